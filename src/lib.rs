@@ -3,4 +3,8 @@
 //! See DEVELOPERS.md for the map of the code. Imports run one way:
 //! `units <- {physics, inference} <- rules <- sheet <- advice <- {interview, casebook} <- cli`.
 
+pub mod document;
+pub mod physics;
+pub mod rules;
+pub mod sheet;
 pub mod units;

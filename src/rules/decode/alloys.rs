@@ -1,0 +1,181 @@
+//! Alloys: composition, melting range, windows by section.
+
+use super::common::Reader;
+use crate::document::{Code, Diagnostic, Diagnostics, Node, Record, SourceId, Span, entries, text_of};
+use crate::physics::{Composition, Element};
+use crate::rules::keys::FactKey;
+use crate::rules::model::{Alloy, Basis, Section, Window};
+use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
+use std::collections::BTreeMap;
+
+pub(super) fn alloy(r: &mut Reader<'_>, node: &Node) -> Option<Alloy> {
+    let mut record = r.open(node, "alloy")?;
+    let id = r.need(&mut record, "id");
+    let title = r.need(&mut record, "title");
+    let family = record.need("family", r.problems).and_then(|n| {
+        let text = r.scalar(n)?;
+        let span = r.span(n);
+        r.family_key(text, span)
+    });
+    let synonyms = r.texts(&mut record, "synonyms");
+    let composition =
+        record.need("composition", r.problems).and_then(|n| composition(r.source, n, r.problems));
+    let solidus = record.need("solidus", r.problems).and_then(|n| r.quantity(n, Dimension::Temperature));
+    let liquidus_node = record.need("liquidus", r.problems);
+    let liquidus = liquidus_node.and_then(|n| r.quantity(n, Dimension::Temperature));
+    if let (Some(s), Some(l), Some(node)) = (solidus, liquidus, liquidus_node)
+        && s > l
+    {
+        r.problems.push(
+            Diagnostic::error(Code::Contradiction, r.span(node), "the liquidus is below the solidus")
+                .help("melting ends at the liquidus: it is the higher of the two"),
+        );
+    }
+    let density = r.quantity_field(&mut record, "density", Dimension::Density);
+    let melt = windows(r, &mut record, "melt");
+    let flask = windows(r, &mut record, "flask");
+    let binder = fact_values(r, &mut record, "binder");
+    let cover = fact_values(r, &mut record, "cover");
+    let revert_limit = r.quantity_field(&mut record, "revert-limit", Dimension::Share);
+    let quench = record.take("quench-after").and_then(|n| range(r, n, Dimension::Duration));
+    let notes = r.text(&mut record, "notes");
+    let basis = r.record_basis(&mut record);
+    let basis_of = bases(r, &mut record);
+    record.finish(r.problems);
+    Some(Alloy {
+        id: id?,
+        title: title?,
+        family: family?,
+        synonyms,
+        composition: composition?,
+        solidus: Celsius::new(solidus?),
+        liquidus: Celsius::new(liquidus?),
+        density: density.map(GramsPerCm3::new),
+        melt,
+        flask,
+        binder,
+        cover,
+        revert_limit,
+        quench_after: quench.map(|(a, b)| (Seconds::new(a), Seconds::new(b))),
+        notes,
+        basis: basis?,
+        basis_of,
+    })
+}
+
+/// A composition: `{Ag: 92.5 %, Cu: 7.5 %}`. Every problem is reported at its entry, a wrong sum at the map.
+pub fn composition(source: SourceId, node: &Node, problems: &mut Diagnostics) -> Option<Composition> {
+    let span = |n: &Node| Span { source, range: n.range.clone() };
+    let mut parts: Vec<(Element, f64)> = Vec::new();
+    let mut whole = true;
+    for entry in entries(source, node, "composition", problems)? {
+        let element = entry.key.parse::<Element>();
+        let share = text_of(source, entry.value, problems).map(|t| Dimension::Share.parse(t));
+        match &element {
+            Ok(_) => {}
+            Err(error) => {
+                problems.push(Diagnostic::error(
+                    Code::BadComposition,
+                    span(entry.key_node),
+                    error.to_string(),
+                ));
+            }
+        }
+        match &share {
+            Some(Err(error)) => {
+                problems.push(Diagnostic::error(Code::BadQuantity, span(entry.value), error.to_string()));
+            }
+            Some(Ok(value)) if !(0.0..=1.0).contains(value) => problems.push(Diagnostic::error(
+                Code::OutOfRange,
+                span(entry.value),
+                "a share of an alloy is between 0 % and 100 %",
+            )),
+            _ => {}
+        }
+        match (element, share) {
+            (Ok(e), Some(Ok(s))) if (0.0..=1.0).contains(&s) => parts.push((e, s)),
+            _ => whole = false,
+        }
+    }
+    if !whole {
+        return None;
+    }
+    match Composition::new(&parts) {
+        Ok(composition) => Some(composition),
+        Err(error) => {
+            problems.push(
+                Diagnostic::error(Code::BadComposition, span(node), "this composition is no alloy")
+                    .label(sum_words(&parts))
+                    .help(error.to_string()),
+            );
+            None
+        }
+    }
+}
+
+fn sum_words(parts: &[(Element, f64)]) -> String {
+    let sum: f64 = parts.iter().map(|(_, s)| s).sum();
+    format!("adds up to {} and not to 100 %", Dimension::Share.show(sum))
+}
+
+fn windows(r: &mut Reader<'_>, record: &mut Record<'_>, field: &'static str) -> BTreeMap<Section, Window> {
+    let mut found = BTreeMap::new();
+    let Some(node) = record.take(field) else { return found };
+    for entry in r.map(node, "list of windows") {
+        let section = Section::WORDS.iter().find(|(w, _)| *w == entry.key);
+        let Some((_, section)) = section else {
+            r.problems.push(
+                Diagnostic::error(
+                    Code::BadChoice,
+                    r.span(entry.key_node),
+                    format!("`{}` is no section", entry.key),
+                )
+                .help("allowed here: thin, medium, heavy"),
+            );
+            continue;
+        };
+        if let Some((low, high)) = range(r, entry.value, Dimension::Temperature) {
+            found.insert(*section, Window { low: Celsius::new(low), high: Celsius::new(high) });
+        }
+    }
+    found
+}
+
+fn range(r: &mut Reader<'_>, node: &Node, dimension: Dimension) -> Option<(f64, f64)> {
+    let [low, high] = r.list(node) else {
+        r.problems.push(
+            Diagnostic::error(Code::WrongShape, r.span(node), "a window is `[from, to]`")
+                .help("write two values in brackets, the lower first"),
+        );
+        return None;
+    };
+    let (low_value, high_value) = (r.quantity(low, dimension)?, r.quantity(high, dimension)?);
+    if low_value > high_value {
+        r.problems.push(
+            Diagnostic::error(
+                Code::KnotOrder,
+                r.span(node),
+                "a window runs from the lower to the higher value",
+            )
+            .label("the first is above the second"),
+        );
+        return None;
+    }
+    Some((low_value, high_value))
+}
+
+/// Values of the fact that carries the field's name.
+fn fact_values(r: &mut Reader<'_>, record: &mut Record<'_>, field: &'static str) -> Vec<usize> {
+    let Some(node) = record.take(field) else { return Vec::new() };
+    let span = r.span(node);
+    let Some(fact): Option<FactKey> = r.fact(field, span) else { return Vec::new() };
+    r.list(node).iter().filter_map(|n| r.fact_value(fact, n)).collect()
+}
+
+fn bases(r: &mut Reader<'_>, record: &mut Record<'_>) -> BTreeMap<String, Basis> {
+    let Some(node) = record.take("basis-of") else { return BTreeMap::new() };
+    r.map(node, "list of bases")
+        .into_iter()
+        .filter_map(|entry| Some((entry.key.to_owned(), r.basis(entry.value)?)))
+        .collect()
+}

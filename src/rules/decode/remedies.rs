@@ -1,0 +1,96 @@
+//! Remedies and trade-offs.
+
+use super::common::Reader;
+use crate::document::{Code, Diagnostic, Node, Record};
+use crate::rules::model::{Change, Kind, Move, Remedy, TradeOff};
+use crate::units::{Dimension, Seconds};
+
+pub(super) fn remedy(r: &mut Reader<'_>, node: &Node) -> Option<Remedy> {
+    let mut record = r.open(node, "remedy")?;
+    let id = r.need(&mut record, "id");
+    let title = r.need(&mut record, "title");
+    let synonyms = r.texts(&mut record, "synonyms");
+    let change = r.need(&mut record, "change");
+    let moves = record.take("moves").and_then(|n| step(r, n));
+    let effort = record.need("effort", r.problems).and_then(|n| r.quantity(n, Dimension::Duration));
+    let kind = r.choice(&mut record, "kind", &Kind::WORDS);
+    let basis = r.record_basis(&mut record);
+    let cures = r.links(&mut record, "cures", basis.as_ref(), Reader::cause);
+    let spoils = r.links(&mut record, "spoils", basis.as_ref(), Reader::cause);
+    let cautions =
+        record.texts("cautions", r.problems).into_iter().filter_map(|(t, s)| r.caution_key(t, s)).collect();
+    let condition = r.condition(&mut record);
+    let because = r.need(&mut record, "because");
+    record.finish(r.problems);
+    Some(Remedy {
+        id: id?,
+        title: title?,
+        synonyms,
+        change: change?,
+        moves,
+        effort: Seconds::new(effort?),
+        kind: kind?,
+        cures,
+        spoils,
+        cautions,
+        condition,
+        because: because?,
+        basis: basis?,
+    })
+}
+
+fn step(r: &mut Reader<'_>, node: &Node) -> Option<Move> {
+    let mut record = r.open(node, "move")?;
+    let quantity = record.need("field", r.problems).and_then(|n| r.quantity_key(n));
+    let (by, to) = (record.take("step"), record.take("to"));
+    let (least, most) = (record.take("least"), record.take("most"));
+    let head = record.head();
+    record.finish(r.problems);
+    let quantity = quantity?;
+    let dimension = r.dimension(quantity);
+    // A step of temperature is a difference: `-40 K`, and never `-40 C`.
+    let difference = if dimension == Dimension::Temperature { Dimension::Span } else { dimension };
+    let change = match (by, to) {
+        (Some(n), None) => Change::By(step_of(r, n, difference)?),
+        (None, Some(n)) => Change::To(r.quantity(n, dimension)?),
+        _ => {
+            r.problems.push(Diagnostic::error(Code::WrongShape, head, "a move has either `step` or `to`"));
+            return None;
+        }
+    };
+    let least = least.and_then(|n| r.quantity(n, dimension));
+    let most = most.and_then(|n| r.quantity(n, dimension));
+    Some(Move { quantity, change, least, most })
+}
+
+/// A signed step. A pressure's step may be negative, which a pressure may not.
+fn step_of(r: &mut Reader<'_>, node: &Node, dimension: Dimension) -> Option<f64> {
+    let dimension = if dimension == Dimension::Pressure { Dimension::OverPressure } else { dimension };
+    r.quantity(node, dimension)
+}
+
+pub(super) fn trade_off(r: &mut Reader<'_>, node: &Node) -> Option<TradeOff> {
+    let mut record = r.open(node, "trade-off")?;
+    let id = r.need(&mut record, "id");
+    let change = r.need(&mut record, "change");
+    let remedy = record.need("remedy", r.problems).and_then(|n| {
+        let text = r.scalar(n)?;
+        let span = r.span(n);
+        r.remedy_key(text, span)
+    });
+    let helps = defects(r, &mut record, "helps");
+    let hurts = defects(r, &mut record, "hurts");
+    let condition = r.condition(&mut record);
+    let note = r.text(&mut record, "note");
+    let basis = r.record_basis(&mut record);
+    record.finish(r.problems);
+    Some(TradeOff { id: id?, change: change?, remedy: remedy?, helps, hurts, condition, note, basis: basis? })
+}
+
+fn defects(
+    r: &mut Reader<'_>,
+    record: &mut Record<'_>,
+    field: &'static str,
+) -> Vec<crate::rules::keys::DefectKey> {
+    record.texts(field, r.problems).into_iter().filter_map(|(t, s)| r.defect(t, s)).collect()
+}

@@ -1,0 +1,12 @@
+//! The process sheet: what was recorded of a cast, and what can be computed from it.
+
+pub mod derived;
+mod field;
+mod metal;
+mod model;
+mod read;
+
+pub use derived::{Computed, Job, catalogue};
+pub use field::{FACTS, Field, Limits, SECTIONS};
+pub use model::{JobAlloy, Recorded, Sheet};
+pub use read::{ReadSheet, read_setting, read_sheet};
