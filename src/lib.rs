@@ -3,7 +3,9 @@
 //! See DEVELOPERS.md for the map of the code. Imports run one way:
 //! `units <- {physics, inference} <- rules <- sheet <- advice <- {interview, casebook} <- cli`.
 
+pub mod advice;
 pub mod document;
+pub mod inference;
 pub mod physics;
 pub mod rules;
 pub mod sheet;

@@ -1,0 +1,300 @@
+//! From findings to ranked causes, the defects that are really there, and ranked remedies.
+
+use super::findings::{Observation, Sureness};
+use super::model::Model;
+use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES};
+use crate::inference::{InferenceError, Var, conflict, weights_of_evidence};
+use crate::rules::{CauseKey, Change, DefectKey, Finding, RemedyKey};
+use crate::sheet::{Field, Sheet};
+
+/// One reason for or against a cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reason {
+    /// In words.
+    pub words: String,
+    /// ln of the factor on the cause's odds.
+    pub ln: f64,
+    /// Why the figure behind it is weak, when it is.
+    pub weak: Option<&'static str>,
+}
+
+/// A cause with its probability and its reasons, the weightiest first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RankedCause {
+    /// Which.
+    pub cause: CauseKey,
+    /// Probability given everything.
+    pub probability: f64,
+    /// Probability before anything was seen, with the sheet.
+    pub prior: f64,
+    /// What speaks for it.
+    pub supports: Vec<Reason>,
+    /// What speaks against it.
+    pub opposes: Vec<Reason>,
+}
+
+/// A defect with its probability.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RankedDefect {
+    /// Which.
+    pub defect: DefectKey,
+    /// Probability given everything.
+    pub probability: f64,
+    /// Named by the caster, or certain.
+    pub said: Option<Sureness>,
+}
+
+/// A remedy with what it would do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RankedRemedy {
+    /// Which.
+    pub remedy: RemedyKey,
+    /// Chance that the next cast is free of the trouble: with no change, and with this one.
+    pub success: BeforeAfter,
+    /// Gain in that chance for an hour of work, the re-cast included.
+    pub gain_per_hour: f64,
+    /// The figure on the sheet and what it becomes.
+    pub step: Option<Step>,
+    /// Defects not seen now that it makes likelier.
+    pub spoils: Vec<(DefectKey, BeforeAfter)>,
+    /// The likeliest cause that it takes away.
+    pub against: CauseKey,
+}
+
+/// A figure of the sheet before and after a change.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// Which figure.
+    pub field: Field,
+    /// As recorded.
+    pub from: Option<f64>,
+    /// As it would be; `None` when the sheet does not say from where.
+    pub to: Option<f64>,
+    /// The change.
+    pub change: Change,
+}
+
+/// The whole answer.
+#[derive(Debug, Clone)]
+pub struct Diagnosis {
+    /// All causes, likeliest first.
+    pub causes: Vec<RankedCause>,
+    /// All defects, likeliest first.
+    pub defects: Vec<RankedDefect>,
+    /// Remedies that gain something, best first.
+    pub remedies: Vec<RankedRemedy>,
+    /// The defects that the remedies are measured against.
+    pub trouble: Vec<DefectKey>,
+    /// Probability that only chance, and no cause known here, made the findings.
+    pub none_known: f64,
+    /// ln( prod P(finding) / P(all findings) ): above 0, the findings rarely go together.
+    pub conflict: f64,
+    /// Findings that had to be left out of an exact answer, in words.
+    pub left_out: Vec<String>,
+    /// Largest number of open findings at once.
+    pub width: usize,
+}
+
+/// A defect is part of the trouble from this probability on.
+const IN_PLAY: f64 = 0.25;
+/// A remedy that gains less than this is not worth a line.
+const SMALLEST_GAIN: f64 = 0.01;
+/// A defect's chance must rise by this much before a remedy is said to spoil.
+const SMALLEST_SPOIL: f64 = 0.01;
+
+/// Why there is no diagnosis.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Refusal {
+    /// The findings cannot go together; the place in the list of the one that does not fit.
+    Impossible(usize),
+    /// The engine's own word.
+    Engine(InferenceError),
+}
+
+/// Works everything out.
+///
+/// # Errors
+/// [`Refusal`] when the findings contradict each other outright.
+pub fn diagnose(
+    model: &Model<'_>,
+    sheet: &Sheet,
+    observations: &[Observation],
+) -> Result<Diagnosis, Refusal> {
+    let refuse = |error: InferenceError| match error {
+        InferenceError::Impossible { finding } => {
+            let at = observations.iter().position(|o| model.var(*o) == finding);
+            at.map_or(Refusal::Engine(error), Refusal::Impossible)
+        }
+        other => Refusal::Engine(other),
+    };
+    let evidence = model.evidence(observations);
+    let prepared = model.network.prepare(&evidence).map_err(refuse)?;
+    let posterior = prepared.posterior();
+    let weights = weights_of_evidence(&model.network, &evidence).map_err(refuse)?;
+
+    let rules = model.rules;
+    let mut causes: Vec<RankedCause> = rules
+        .cause_keys()
+        .map(|cause| {
+            let id = model.cause(cause);
+            let mut reasons: Vec<Reason> = model
+                .prior(cause)
+                .shifts
+                .iter()
+                .map(|s| Reason { words: s.says.clone(), ln: s.ln, weak: s.weak })
+                .collect();
+            for (var, ln) in weights.of(id) {
+                let words = words_of(model, observations, var);
+                reasons.push(Reason { words, ln, weak: None });
+            }
+            let (supports, opposes) = sorted(reasons);
+            RankedCause {
+                cause,
+                probability: posterior.cause(id),
+                prior: model.network.prior(id),
+                supports,
+                opposes,
+            }
+        })
+        .collect();
+    causes.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.cause.cmp(&b.cause)));
+
+    let mut defects: Vec<RankedDefect> = rules
+        .defect_keys()
+        .map(|defect| RankedDefect {
+            defect,
+            probability: posterior.node(model.defect(defect)),
+            said: observations.iter().find(|o| o.finding == Finding::Defect(defect)).map(|o| o.how),
+        })
+        .collect();
+    defects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.defect.cmp(&b.defect)));
+
+    let trouble = trouble(&defects, observations);
+    let remedies = rank_remedies(model, sheet, &prepared, &causes, &trouble);
+    let seen_present = observations.iter().any(|o| o.how != Sureness::Absent);
+    Ok(Diagnosis {
+        causes,
+        defects,
+        remedies,
+        trouble,
+        none_known: if seen_present { prepared.none_known() } else { 0.0 },
+        conflict: conflict(&model.network, &evidence).map_err(refuse)?,
+        left_out: prepared.left_out().iter().map(|v| words_of(model, observations, *v)).collect(),
+        width: prepared.width(),
+    })
+}
+
+fn words_of(model: &Model<'_>, observations: &[Observation], var: Var) -> String {
+    let found = observations.iter().find(|o| model.var(**o) == var);
+    found.map_or_else(String::new, |o| o.words(model.rules))
+}
+
+/// Reasons that change the odds by less than a tenth are noise to the reader.
+fn sorted(reasons: Vec<Reason>) -> (Vec<Reason>, Vec<Reason>) {
+    const NOISE: f64 = 0.095;
+    let mut supports: Vec<Reason> = reasons.iter().filter(|r| r.ln > NOISE).cloned().collect();
+    let mut opposes: Vec<Reason> = reasons.into_iter().filter(|r| r.ln < -NOISE).collect();
+    supports.sort_by(|a, b| b.ln.total_cmp(&a.ln));
+    opposes.sort_by(|a, b| a.ln.total_cmp(&b.ln));
+    (supports, opposes)
+}
+
+/// The defects that must stay away next time: those likely to be there, and at least the likeliest one.
+fn trouble(defects: &[RankedDefect], observations: &[Observation]) -> Vec<DefectKey> {
+    if observations.iter().all(|o| o.how == Sureness::Absent) {
+        return Vec::new();
+    }
+    let mut found: Vec<DefectKey> =
+        defects.iter().filter(|d| d.probability >= IN_PLAY).map(|d| d.defect).collect();
+    if found.is_empty() {
+        found.extend(defects.first().map(|d| d.defect));
+    }
+    found
+}
+
+fn rank_remedies(
+    model: &Model<'_>,
+    sheet: &Sheet,
+    prepared: &crate::inference::Prepared<'_>,
+    causes: &[RankedCause],
+    trouble: &[DefectKey],
+) -> Vec<RankedRemedy> {
+    if trouble.is_empty() {
+        return Vec::new();
+    }
+    let rules = model.rules;
+    let outlook = Outlook::new(model, prepared);
+    let before = outlook.clean(&[], trouble);
+    let mut ranked: Vec<RankedRemedy> = rules
+        .remedy_keys()
+        .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
+        .filter_map(|remedy| {
+            let record = rules.remedy(remedy);
+            let step = step(model, sheet, remedy)?;
+            let after = outlook.clean(&[remedy], trouble);
+            let gain = after - before;
+            let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
+            let against = causes.iter().find(|c| record.cures.iter().any(|l| l.to == c.cause))?;
+            (gain >= SMALLEST_GAIN).then_some(RankedRemedy {
+                remedy,
+                success: BeforeAfter { before, after },
+                gain_per_hour: gain / hours,
+                step,
+                spoils: Vec::new(),
+                against: against.cause,
+            })
+        })
+        .collect();
+    ranked.sort_by(|a, b| b.gain_per_hour.total_cmp(&a.gain_per_hour).then(a.remedy.cmp(&b.remedy)));
+    for one in &mut ranked {
+        one.spoils = spoils(model, &outlook, one.remedy, trouble);
+    }
+    ranked
+}
+
+fn spoils(
+    model: &Model<'_>,
+    outlook: &Outlook<'_>,
+    remedy: RemedyKey,
+    trouble: &[DefectKey],
+) -> Vec<(DefectKey, BeforeAfter)> {
+    let rules = model.rules;
+    let brought: Vec<CauseKey> = rules.remedy(remedy).spoils.iter().map(|l| l.to).collect();
+    let mut found: Vec<(DefectKey, BeforeAfter)> = rules
+        .defect_keys()
+        .filter(|d| !trouble.contains(d) && brought.iter().any(|c| model.strength(*c, *d) > 0.0))
+        .map(|d| (d, outlook.defect(&[remedy], d)))
+        .filter(|(_, chance)| chance.after - chance.before >= SMALLEST_SPOIL)
+        .collect();
+    found.sort_by(|a, b| (b.1.after - b.1.before).total_cmp(&(a.1.after - a.1.before)));
+    found
+}
+
+/// The figure that a remedy moves, within its bounds. `None` inside when it moves none; no remedy at all when the
+/// sheet already stands at the bound.
+fn step(model: &Model<'_>, sheet: &Sheet, remedy: RemedyKey) -> Option<Option<Step>> {
+    let rules = model.rules;
+    let Some(moves) = &rules.remedy(remedy).moves else { return Some(None) };
+    let Some(field) = Field::find(rules.quantity(moves.quantity).id) else { return Some(None) };
+    let from = sheet.get(field);
+    let bound = |v: f64| v.max(moves.least.unwrap_or(f64::MIN)).min(moves.most.unwrap_or(f64::MAX));
+    let to = match (moves.change, from) {
+        (Change::By(by), Some(from)) => {
+            let (low, high) = field.limits().possible;
+            let to = bound(from + by).clamp(low, high);
+            // Already past the bound: this step would go the wrong way or nowhere.
+            if (to - from) * by <= 0.0 {
+                return None;
+            }
+            Some(to)
+        }
+        (Change::To(to), from) => {
+            if from.is_some_and(|f| (f - to).abs() < 1e-9) {
+                return None;
+            }
+            Some(to)
+        }
+        (Change::By(_), None) => None,
+    };
+    Some(Some(Step { field, from, to, change: moves.change }))
+}

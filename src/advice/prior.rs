@@ -1,0 +1,107 @@
+//! The odds of a cause before anything was seen: its base rate, shifted by what the process sheet says.
+
+use crate::rules::{Cause, Context, QuantityKey, RuleBase};
+use crate::sheet::{Computed, Field, Job, Sheet, derived};
+use std::collections::BTreeMap;
+
+/// Every quantity of the catalogue that this sheet records or lets compute.
+#[derive(Debug, Clone, Default)]
+pub struct Quantities {
+    known: BTreeMap<QuantityKey, Computed>,
+}
+
+impl Quantities {
+    /// Gathers them.
+    pub fn of(rules: &RuleBase, sheet: &Sheet) -> Self {
+        let mut known = BTreeMap::new();
+        for key in rules.quantity_keys() {
+            let quantity = rules.quantity(key);
+            let found = if quantity.recorded {
+                Field::find(quantity.id).and_then(|f| sheet.get(f)).map(|value| Computed {
+                    value,
+                    low: value,
+                    high: value,
+                    says: format!("{} {}", quantity.title, quantity.dimension.show(value)),
+                    weak: None,
+                })
+            } else {
+                let derived = derived::TABLE.iter().find(|d| d.id == quantity.id);
+                derived.and_then(|d| (d.compute)(Job { sheet, rules }))
+            };
+            if let Some(computed) = found {
+                known.insert(key, computed);
+            }
+        }
+        Self { known }
+    }
+
+    /// A quantity, when it is known.
+    pub fn get(&self, key: QuantityKey) -> Option<&Computed> {
+        self.known.get(&key)
+    }
+
+    /// All known quantities.
+    pub fn iter(&self) -> impl Iterator<Item = (QuantityKey, &Computed)> {
+        self.known.iter().map(|(k, c)| (*k, c))
+    }
+}
+
+/// One shift of a cause's odds by the sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shift {
+    /// What the sheet says, in words.
+    pub says: String,
+    /// ln of the factor on the odds; minus infinity where the sheet rules the cause out.
+    pub ln: f64,
+    /// Why the figure behind it is weak, when it is.
+    pub weak: Option<&'static str>,
+}
+
+/// The odds of a cause before anything was seen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prior {
+    /// Chance in any bad cast of this family.
+    pub base: f64,
+    /// Shifts by the sheet.
+    pub shifts: Vec<Shift>,
+}
+
+/// Base rates at or beyond these ends would leave the sheet nothing to say.
+const SMALLEST_BASE: f64 = 1e-6;
+
+impl Prior {
+    /// From the rules of a cause and what is known of the job.
+    pub fn of(rules: &RuleBase, cause: &Cause, context: &Context, quantities: &Quantities) -> Self {
+        let base = context.base(rules, &cause.base);
+        let mut shifts = Vec::new();
+        for rule in &cause.sheet {
+            if let Some(computed) = quantities.get(rule.quantity) {
+                // A weak figure speaks with the mean of its range, the middle weighing most.
+                let mean = (rule.ln_factor(computed.low).exp()
+                    + 4.0 * rule.ln_factor(computed.value).exp()
+                    + rule.ln_factor(computed.high).exp())
+                    / 6.0;
+                shifts.push(Shift { says: computed.says.clone(), ln: mean.ln(), weak: computed.weak });
+            }
+        }
+        for rule in &cause.given {
+            if let Some(factor) = context.factor(rules, rule) {
+                let fact = rules.fact(rule.fact);
+                let value = context.value(rule.fact).and_then(|v| fact.values.get(v));
+                let words = value.map_or("known in part", |v| v.title.as_str());
+                shifts.push(Shift { says: format!("{}: {words}", fact.title), ln: factor.ln(), weak: None });
+            }
+        }
+        Self { base, shifts }
+    }
+
+    /// The odds.
+    pub fn odds(&self) -> f64 {
+        if self.base <= 0.0 {
+            return 0.0;
+        }
+        let base = self.base.clamp(SMALLEST_BASE, 1.0 - SMALLEST_BASE);
+        let ln: f64 = (base / (1.0 - base)).ln() + self.shifts.iter().map(|s| s.ln).sum::<f64>();
+        ln.clamp(-700.0, 700.0).exp() * f64::from(u8::from(ln > f64::NEG_INFINITY))
+    }
+}
