@@ -2,7 +2,6 @@
 
 pub mod derived;
 mod field;
-mod metal;
 mod model;
 mod read;
 
