@@ -4,6 +4,7 @@
 //! `units <- {physics, inference} <- rules <- sheet <- advice <- {interview, casebook} <- cli`.
 
 pub mod advice;
+pub mod cli;
 pub mod document;
 pub mod inference;
 pub mod physics;

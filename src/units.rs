@@ -346,6 +346,26 @@ impl Dimension {
         names.join(", ")
     }
 
+    /// The unit that numbers are stored in, for machine output.
+    pub fn stored_unit(self) -> &'static str {
+        match self {
+            Self::Temperature => "C",
+            Self::Span => "K",
+            Self::HeatingRate => "K/h",
+            Self::Pressure | Self::OverPressure => "mbar",
+            Self::Mass => "g",
+            Self::Length => "mm",
+            Self::Duration => "s",
+            Self::WaterRatio => "g per 100 g",
+            Self::Density => "g/cm3",
+            Self::Power => "W",
+            Self::Speed => "rpm",
+            Self::LeakRate => "mbar L/s",
+            Self::Volume => "L",
+            Self::Share | Self::Count | Self::Ratio => "1",
+        }
+    }
+
     /// True for quantities that are written without a unit.
     pub fn is_bare(self) -> bool {
         matches!(self, Self::Count | Self::Ratio)

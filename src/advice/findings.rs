@@ -50,6 +50,11 @@ pub struct Observation {
 }
 
 impl Observation {
+    /// True when it says that the finding is there.
+    pub fn is_present(&self) -> bool {
+        self.how != Sureness::Absent
+    }
+
     /// In words: `saw round pores with smooth walls`.
     pub fn words(&self, rules: &RuleBase) -> String {
         format!("{} {}", self.how.verb(self.finding), lower_first(title(rules, self.finding)))

@@ -318,7 +318,7 @@ impl Linter<'_> {
     fn unused_sources(&mut self) {
         let used = super::basis::uses(self.rules);
         for key in self.rules.source_keys() {
-            if !used.contains_key(&key) {
+            if !used.contains_key(&key) && !self.rules.source(key).physics {
                 let message = format!("nothing rests on the source `{}`", self.rules.source(key).id);
                 let place = self.places.sources.get(key.index());
                 self.say(Code::Useless, place, message, "cite it where it speaks, or take it out");

@@ -90,6 +90,8 @@ pub struct Source {
     pub place: String,
     /// How much of it was read.
     pub read: String,
+    /// Cited by the physics in the code, and not only by rules.
+    pub physics: bool,
 }
 
 /// One value of a fact.
@@ -401,6 +403,8 @@ pub struct Defect {
     pub look_alikes: Vec<LookAlike>,
     /// How it shows.
     pub shows: Vec<Link<SignKey>>,
+    /// Facts of the job that follow from its being there.
+    pub implies: Vec<(FactKey, usize)>,
     /// Where it comes from.
     pub basis: Basis,
 }
@@ -420,6 +424,8 @@ pub struct Sign {
     pub leak: Strength,
     /// Signs that cannot be there together with it.
     pub excludes: Vec<SignKey>,
+    /// Facts of the job that follow from its being seen.
+    pub implies: Vec<(FactKey, usize)>,
     /// Where it comes from.
     pub basis: Basis,
 }

@@ -3,7 +3,7 @@
 use super::field::Field;
 use crate::document::Span;
 use crate::rules::names::AlloyName;
-use crate::rules::{Alloy, Context, FactKey, FamilyKey, Metal, RuleBase, Section};
+use crate::rules::{Alloy, Context, FactKey, FamilyKey, Finding, Metal, RuleBase, Section};
 use crate::units::{Celsius, Grams, Kelvins, Millibars, Millimetres, Seconds};
 use std::collections::BTreeMap;
 
@@ -148,6 +148,19 @@ impl Sheet {
             context.narrow(fact, value.into_iter().collect());
         }
         context
+    }
+
+    /// Takes over the facts that findings imply, where the sheet does not say otherwise.
+    pub fn take_implied(&mut self, rules: &RuleBase, findings: impl Iterator<Item = Finding>) {
+        for finding in findings {
+            let implied = match finding {
+                Finding::Defect(k) => &rules.defect(k).implies,
+                Finding::Sign(k) => &rules.sign(k).implies,
+            };
+            for (fact, value) in implied {
+                self.facts.entry(*fact).or_insert(*value);
+            }
+        }
     }
 
     /// How the alloy is called, as far as it is known.

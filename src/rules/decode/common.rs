@@ -398,6 +398,12 @@ impl<'a> Reader<'a> {
         found
     }
 
+    /// The facts that follow from a record: `implies: {stones: in-place}`.
+    pub(super) fn implies(&mut self, record: &mut Record<'_>) -> Vec<(FactKey, usize)> {
+        let facts = record.take("implies").map(|n| self.facts(n)).unwrap_or_default();
+        facts.into_iter().filter_map(|(fact, values)| Some((fact, *values.first()?))).collect()
+    }
+
     /// The `only` and `unless` of a record.
     pub(super) fn condition(&mut self, record: &mut Record<'_>) -> Condition {
         let only = record.take("only").map(|n| self.facts(n)).unwrap_or_default();

@@ -22,6 +22,7 @@ pub(super) fn defect(r: &mut Reader<'_>, node: &Node) -> Option<Defect> {
     let alike = record.take("look-alikes");
     let look_alikes = alike.map_or(&[][..], |n| r.list(n)).iter().filter_map(|n| look_alike(r, n)).collect();
     let shows = r.links(&mut record, "shows", basis.as_ref(), Reader::sign);
+    let implies = r.implies(&mut record);
     record.finish(r.problems);
     Some(Defect {
         id: id?,
@@ -35,6 +36,7 @@ pub(super) fn defect(r: &mut Reader<'_>, node: &Node) -> Option<Defect> {
         when,
         look_alikes,
         shows,
+        implies,
         basis: basis?,
     })
 }
@@ -61,7 +63,17 @@ pub(super) fn sign(r: &mut Reader<'_>, node: &Node) -> Option<Sign> {
     let leak = r.strength_field(&mut record, "leak", None);
     let excludes =
         record.texts("excludes", r.problems).into_iter().filter_map(|(t, span)| r.sign(t, span)).collect();
+    let implies = r.implies(&mut record);
     let basis = r.record_basis(&mut record);
     record.finish(r.problems);
-    Some(Sign { id: id?, title: title?, synonyms, look: look?, leak: leak?, excludes, basis: basis? })
+    Some(Sign {
+        id: id?,
+        title: title?,
+        synonyms,
+        look: look?,
+        leak: leak?,
+        excludes,
+        implies,
+        basis: basis?,
+    })
 }

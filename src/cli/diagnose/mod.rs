@@ -1,0 +1,121 @@
+//! `aftercast diagnose`: findings in, ranked causes and remedies out.
+
+mod json;
+mod text;
+mod words;
+
+use super::failure::{Failure, Outcome};
+use super::output::Out;
+use super::{Format, rule_base};
+use crate::advice::{Model, Observation, Refusal, diagnose};
+use crate::rules::RuleBase;
+use crate::rules::names::{find_alloy, near_alloys};
+use crate::sheet::Sheet;
+use std::path::{Path, PathBuf};
+
+/// Rank the likely causes of a bad casting and what to change first
+///
+/// Findings are ids, titles or the words casters use ("pinholes", "didn't fill"),
+/// several joined by commas. Everything is optional but one finding.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example: aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml")]
+pub(super) struct Arguments {
+    /// Defects as you would call them, such as pinholes,misrun
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    defects: Vec<String>,
+
+    /// Signs that you saw
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    signs: Vec<String>,
+
+    /// Defects or signs that you looked for and did not find
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    absent: Vec<String>,
+
+    /// Defects or signs that are there, but not for sure
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    probably: Vec<String>,
+
+    /// Defects that are proved, by section or analysis
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    certain: Vec<String>,
+
+    /// The alloy, its family or its metal, when no sheet names it
+    #[arg(long, value_name = "NAME")]
+    alloy: Option<String>,
+
+    /// The process sheet of this cast; - reads it from the standard input
+    #[arg(long, value_name = "FILE")]
+    sheet: Option<PathBuf>,
+
+    /// How many causes and remedies to show
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
+    top: u16,
+
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
+    let rules = rule_base::sound(folder)?;
+    let observations = words::observations(arguments, &rules)?;
+    let (sheet, warnings) = job(arguments, &rules, &observations)?;
+    let model = Model::new(&rules, &sheet).map_err(|e| Failure::usage(e.to_string()))?;
+    let diagnosis =
+        diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    match arguments.format {
+        Format::Text => {
+            text::print(
+                &model,
+                &sheet,
+                &observations,
+                &diagnosis,
+                usize::from(arguments.top),
+                &warnings,
+                out,
+            );
+        }
+        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis))?,
+    }
+    Ok(Outcome::Done)
+}
+
+/// The sheet, with the alloy of the flag and what the findings imply.
+fn job(
+    arguments: &Arguments,
+    rules: &RuleBase,
+    observations: &[Observation],
+) -> Result<(Sheet, String), Failure> {
+    let (mut sheet, warnings) = match &arguments.sheet {
+        Some(path) => rule_base::sheet(rules, path)?,
+        None => (Sheet::default(), String::new()),
+    };
+    if let Some(name) = &arguments.alloy {
+        let Some(found) = find_alloy(rules, name) else {
+            let near = near_alloys(rules, name, 5);
+            let failure = Failure::usage(format!("there is no alloy `{name}`"));
+            return Err(if near.is_empty() {
+                failure.with_help("name an alloy, a family such as au-14y, or a metal such as silver")
+            } else {
+                failure.with_help(format!("nearest: {}", near.join(", ")))
+            });
+        };
+        sheet.name_alloy(rules, found);
+    }
+    sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
+    Ok((sheet, warnings))
+}
+
+fn refused(rules: &RuleBase, observations: &[Observation], refusal: &Refusal) -> Failure {
+    match refusal {
+        Refusal::Impossible(at) => {
+            let words = observations.get(*at).map_or_else(String::new, |o| o.words(rules));
+            Failure::usage(format!(
+                "these findings cannot go together: `{words}` does not fit those before it"
+            ))
+            .with_help("leave out the one you are least sure of, or give it with --probably")
+        }
+        Refusal::Engine(error) => Failure::usage(error.to_string()),
+    }
+}

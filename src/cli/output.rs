@@ -1,0 +1,99 @@
+//! Printing: one stream, 80 columns, colour only where a terminal shows it.
+
+use super::failure::Failure;
+use std::io::Write as _;
+
+/// Columns that every screen keeps to.
+pub(super) const WIDTH: usize = 80;
+
+/// The answer, gathered and written at once.
+pub(super) struct Out {
+    text: String,
+}
+
+impl Out {
+    pub(super) fn new() -> Self {
+        Self { text: String::new() }
+    }
+
+    /// A line as it is.
+    pub(super) fn line(&mut self, text: impl AsRef<str>) {
+        self.text.push_str(text.as_ref());
+        self.text.push('\n');
+    }
+
+    /// An empty line.
+    pub(super) fn gap(&mut self) {
+        self.text.push('\n');
+    }
+
+    /// Running text after a lead, wrapped; further lines stand under the text.
+    pub(super) fn hang(&mut self, lead: &str, text: &str) {
+        let indent = " ".repeat(textwrap::core::display_width(lead));
+        let options =
+            textwrap::Options::new(WIDTH).initial_indent(lead).subsequent_indent(&indent).break_words(true);
+        for line in textwrap::wrap(&visible(text), options) {
+            self.line(line.trim_end());
+        }
+    }
+
+    /// A value as indented JSON.
+    pub(super) fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Failure> {
+        let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Output(e.into()))?;
+        self.line(text);
+        Ok(())
+    }
+
+    /// What was gathered.
+    pub(super) fn into_text(self) -> String {
+        self.text
+    }
+
+    /// Writes everything.
+    pub(super) fn finish(self) -> Result<(), Failure> {
+        let mut stream = anstream::stdout().lock();
+        stream.write_all(self.text.as_bytes())?;
+        stream.flush()?;
+        Ok(())
+    }
+}
+
+/// Text from files without the characters that could steer a terminal.
+pub(super) fn visible(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
+/// A chance as a percentage, with no more figures than the model deserves.
+pub(super) fn percent(chance: f64) -> String {
+    let percent = chance * 100.0;
+    match percent {
+        p if p < 0.5 => "under 1 %".to_owned(),
+        p if p > 99.5 => "over 99 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+/// A bar for a chance: as many marks of `width` as its share.
+pub(super) fn bar(chance: f64, width: usize) -> String {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "a few columns"
+    )]
+    let full = (chance.clamp(0.0, 1.0) * width as f64).round() as usize;
+    format!("{}{}", "#".repeat(full), ".".repeat(width - full))
+}
+
+/// A factor on the odds in words.
+pub(super) fn factor_words(ln: f64) -> String {
+    if ln == f64::NEG_INFINITY {
+        return "rules it out".to_owned();
+    }
+    let (factor, word) = if ln >= 0.0 { (ln.exp(), "likelier") } else { ((-ln).exp(), "less likely") };
+    match factor {
+        f if f >= 1000.0 => format!("over 1000 times {word}"),
+        f if f >= 9.95 => format!("{f:.0} times {word}"),
+        f => format!("{f:.1} times {word}"),
+    }
+}
