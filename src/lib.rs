@@ -3,4 +3,5 @@
 //! See DEVELOPERS.md for the map of the code. Imports run one way:
 //! `units <- {physics, inference} <- rules <- sheet <- advice <- {interview, casebook} <- cli`.
 
+pub mod inference;
 pub mod units;
