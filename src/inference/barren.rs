@@ -39,7 +39,12 @@ impl<'p, 'n> Barren<'p, 'n> {
     /// (present, absent) of barren node `n`; the table must hold all causes and all earlier nodes.
     pub(super) fn node(&mut self, table: &Table, n: usize) -> Both {
         while self.parts.len() <= n {
-            let parts = self.parts_of(self.parts.len());
+            let next = self.parts.len();
+            let mut parts = self.parts_of(next);
+            if parts.is_empty() {
+                // Depends on nothing but chance: a part of its own, shared with what depends on it.
+                parts.push((self.solved.sweeps.len() + self.solved.root_place.len() + next) as u32);
+            }
             self.parts.push(parts);
         }
         let r = &self.solved.reduction;

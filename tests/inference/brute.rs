@@ -2,14 +2,14 @@
 
 use aftercast::inference::{CauseId, Evidence, Network, NodeId, Var, Weights};
 
-pub struct State {
-    pub cause: Vec<bool>,
-    pub node: Vec<bool>,
-    pub probability: f64,
+pub(crate) struct State {
+    pub(crate) cause: Vec<bool>,
+    pub(crate) node: Vec<bool>,
+    pub(crate) probability: f64,
 }
 
 impl State {
-    pub fn holds(&self, var: Var) -> bool {
+    pub(crate) fn holds(&self, var: Var) -> bool {
         match var {
             Var::Cause(c) => self.cause[c.index()],
             Var::Node(n) => self.node[n.index()],
@@ -17,7 +17,7 @@ impl State {
     }
 }
 
-pub fn states(network: &Network) -> Vec<State> {
+pub(crate) fn states(network: &Network) -> Vec<State> {
     let mut all = vec![State { cause: Vec::new(), node: Vec::new(), probability: 1.0 }];
     let mut seen = 0;
     for cause in network.cause_ids() {
@@ -59,18 +59,18 @@ pub fn states(network: &Network) -> Vec<State> {
 }
 
 /// Probability of the state together with the evidence.
-pub fn with_evidence(state: &State, evidence: &Evidence) -> f64 {
+pub(crate) fn with_evidence(state: &State, evidence: &Evidence) -> f64 {
     let factor = |(var, l): (Var, aftercast::inference::Likelihood)| {
         if state.holds(var) { l.present() } else { l.absent() }
     };
     state.probability * evidence.iter().map(factor).product::<f64>()
 }
 
-pub fn z(states: &[State], evidence: &Evidence) -> f64 {
+pub(crate) fn z(states: &[State], evidence: &Evidence) -> f64 {
     states.iter().map(|s| with_evidence(s, evidence)).sum()
 }
 
-pub fn weighted(network: &Network, states: &[State], evidence: &Evidence, weights: &Weights) -> f64 {
+pub(crate) fn weighted(network: &Network, states: &[State], evidence: &Evidence, weights: &Weights) -> f64 {
     let weight = |s: &State| -> f64 {
         network
             .cause_ids()
@@ -90,12 +90,12 @@ pub fn weighted(network: &Network, states: &[State], evidence: &Evidence, weight
     states.iter().map(|s| with_evidence(s, evidence) * weight(s)).sum()
 }
 
-pub fn posterior(states: &[State], evidence: &Evidence, var: Var) -> f64 {
+pub(crate) fn posterior(states: &[State], evidence: &Evidence, var: Var) -> f64 {
     let on: f64 = states.iter().filter(|s| s.holds(var)).map(|s| with_evidence(s, evidence)).sum();
     on / z(states, evidence)
 }
 
-pub fn ancestors_of_present(network: &Network, evidence: &Evidence) -> Vec<CauseId> {
+pub(crate) fn ancestors_of_present(network: &Network, evidence: &Evidence) -> Vec<CauseId> {
     let mut todo: Vec<NodeId> = evidence
         .iter()
         .filter(|(_, l)| l.present() > l.absent())

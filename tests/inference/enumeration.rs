@@ -10,7 +10,7 @@ use aftercast::inference::{
 use crate::brute;
 use crate::random::{Random, evidence, small};
 
-pub fn close(what: &str, got: f64, want: f64, tolerance: f64) {
+pub(crate) fn close(what: &str, got: f64, want: f64, tolerance: f64) {
     assert!(got == want || (got - want).abs() <= tolerance, "{what}: {got} instead of {want}");
 }
 
@@ -29,7 +29,9 @@ fn branches() -> [Limits; 4] {
     ]
 }
 
-fn check(seed: u64) {
+/// Returns how often several sweeps had to be added up.
+fn check(seed: u64) -> usize {
+    let mut split = 0;
     let mut random = Random(seed);
     let (roots, nodes) = (2 + random.below(4), 3 + random.below(5));
     let network = small(&mut random, roots, nodes);
@@ -39,11 +41,17 @@ fn check(seed: u64) {
     let z = brute::z(&states, &seen);
     if z < 1e-14 {
         // Rounding of the slow sum; that impossible evidence is refused is tested where it is certain.
-        return;
+        return 0;
     }
     for limits in branches() {
-        let prepared = network.prepare_within(&seen, &limits).unwrap();
+        let prepared = match network.prepare_within(&seen, &limits.exact()) {
+            Ok(prepared) => prepared,
+            // Hidden nodes that hang together without any root cannot be taken apart by fixing roots.
+            Err(InferenceError::TooWide { .. }) if limits.swept < 3 => continue,
+            Err(other) => panic!("seed {seed}: {other}"),
+        };
         assert!(prepared.left_out().is_empty());
+        split += usize::from(prepared.sweeps() > 1);
         close("ln P(E)", prepared.ln_evidence(), z.ln(), 1e-10);
         let posterior = prepared.posterior();
         for var in all_vars(&network) {
@@ -83,6 +91,7 @@ fn check(seed: u64) {
     }
     check_explain(&network, &states, &seen);
     check_information(&network, &states, &seen);
+    split
 }
 
 fn check_explain(network: &Network, states: &[brute::State], seen: &Evidence) {
@@ -161,9 +170,8 @@ fn check_information(network: &Network, states: &[brute::State], seen: &Evidence
 
 #[test]
 fn all_quantities_agree_with_enumeration_on_four_hundred_networks() {
-    for seed in 0..400 {
-        check(seed);
-    }
+    let split: usize = (0..400).map(check).sum();
+    assert!(split > 50, "only {split} times were several sweeps added up");
 }
 
 #[test]

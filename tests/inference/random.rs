@@ -3,44 +3,44 @@
 use aftercast::inference::{CauseId, Evidence, Likelihood, Network, NetworkBuilder, NodeId, Probability, Var};
 
 /// splitmix64: the same numbers on every machine.
-pub struct Random(pub u64);
+pub(crate) struct Random(pub(crate) u64);
 
 impl Random {
-    pub fn next(&mut self) -> u64 {
+    pub(crate) fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         z ^ (z >> 31)
     }
-    pub fn below(&mut self, n: usize) -> usize {
+    pub(crate) fn below(&mut self, n: usize) -> usize {
         (self.next() % n as u64) as usize
     }
-    pub fn unit(&mut self) -> f64 {
+    pub(crate) fn unit(&mut self) -> f64 {
         (self.next() >> 11) as f64 / (1u64 << 53) as f64
     }
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.unit()
     }
-    pub fn log_between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn log_between(&mut self, low: f64, high: f64) -> f64 {
         self.between(low.ln(), high.ln()).exp()
     }
-    pub fn chance(&mut self, p: f64) -> bool {
+    pub(crate) fn chance(&mut self, p: f64) -> bool {
         self.unit() < p
     }
-    pub fn pick<T: Copy>(&mut self, from: &[T], count: usize) -> Vec<T> {
+    pub(crate) fn pick<T: Copy>(&mut self, from: &[T], count: usize) -> Vec<T> {
         let mut left: Vec<T> = from.to_vec();
         (0..count.min(left.len())).map(|_| left.swap_remove(self.below(left.len()))).collect()
     }
 }
 
-pub fn p(value: f64) -> Probability {
+pub(crate) fn p(value: f64) -> Probability {
     Probability::new(value).unwrap()
 }
 
 /// Small networks of any shape: roots with up to three states, two to three layers of nodes, parents from any
 /// earlier layer, now and then probabilities 0 and 1.
-pub fn small(random: &mut Random, roots: usize, nodes: usize) -> Network {
+pub(crate) fn small(random: &mut Random, roots: usize, nodes: usize) -> Network {
     let mut builder = NetworkBuilder::default();
     let mut vars: Vec<Var> = Vec::new();
     for _ in 0..roots {
@@ -68,7 +68,7 @@ pub fn small(random: &mut Random, roots: usize, nodes: usize) -> Network {
 }
 
 /// Evidence about up to `count` variables, some of it soft, some of it about causes.
-pub fn evidence(random: &mut Random, network: &Network, count: usize) -> Evidence {
+pub(crate) fn evidence(random: &mut Random, network: &Network, count: usize) -> Evidence {
     let nodes: Vec<Var> = network.node_ids().map(Var::Node).collect();
     let causes: Vec<Var> = network.cause_ids().map(Var::Cause).collect();
     let mut evidence = Evidence::new();
@@ -86,7 +86,7 @@ pub fn evidence(random: &mut Random, network: &Network, count: usize) -> Evidenc
 }
 
 /// Three layers as a rule base has them: roots, defects over 2 to 5 roots, signs over 1 to 4 defects or causes.
-pub fn layered(random: &mut Random, roots: usize, defects: usize, signs: usize) -> (Network, Vec<NodeId>) {
+pub(crate) fn layered(random: &mut Random, roots: usize, defects: usize, signs: usize) -> (Network, Vec<NodeId>) {
     let mut builder = NetworkBuilder::default();
     let mut causes: Vec<CauseId> = Vec::new();
     for _ in 0..roots {
