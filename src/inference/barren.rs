@@ -12,10 +12,10 @@ use super::network::{CauseId, NodeId, Var};
 use super::posterior::{Both, Table};
 use super::prepare::Prepared;
 use super::reduce::{Kind, Single, Units, link};
-use super::solved::{NONE, Solved};
+use super::solved::{NONE, Plan, Solved};
 use super::sweep::Work;
 
-/// Beyond this many barren nodes that hang together, asserting absence and solving anew is cheaper than all subsets.
+/// Beyond this many barren nodes with several parents above a node, asserting absence and solving anew is cheaper than all subsets.
 const MOST_SUBSETS: usize = 5;
 
 pub(super) struct Barren<'p, 'n> {
@@ -23,17 +23,21 @@ pub(super) struct Barren<'p, 'n> {
     solved: &'p Solved<'n>,
     /// Parts of the network (components, then roots outside of all) that each node depends on, given the evidence.
     parts: Vec<Vec<u32>>,
-    /// Scratch of each component: weights and pairs.
-    scratch: Vec<(Vec<f64>, Vec<(f64, f64)>)>,
+    /// How many barren nodes with several open parents are at or above each node, counted once for each path.
+    tangle: Vec<usize>,
+    scratch: Vec<Scratch>,
     work: Work,
 }
 
 type Factors = Vec<(Var, f64)>;
 
+/// Weights and pairs of one component, changed for a pass and put back.
+type Scratch = (Vec<f64>, Vec<(f64, f64)>);
+
 impl<'p, 'n> Barren<'p, 'n> {
     pub(super) fn new(prepared: &'p Prepared<'n>, solved: &'p Solved<'n>) -> Self {
         let scratch = solved.sweeps.iter().map(|s| (s.weights.clone(), s.pairs.clone())).collect();
-        Self { prepared, solved, parts: Vec::new(), scratch, work: Work::default() }
+        Self { prepared, solved, parts: Vec::new(), tangle: Vec::new(), scratch, work: Work::default() }
     }
 
     /// (present, absent) of barren node `n`; the table must hold all causes and all earlier nodes.
@@ -46,14 +50,11 @@ impl<'p, 'n> Barren<'p, 'n> {
                 parts.push((self.solved.sweeps.len() + self.solved.root_place.len() + next) as u32);
             }
             self.parts.push(parts);
+            self.tangle.push(self.tangle_of(next));
         }
         let r = &self.solved.reduction;
         let factors: Factors = r.open_parents(n).map(|(var, s)| (var, 1.0 - s)).collect();
-        let tangled = |var: Var| match var {
-            Var::Node(u) => r.kind[u.index()] == Kind::Barren && matches!(r.units(u.index()), Units::Several),
-            Var::Cause(_) => false,
-        };
-        let absent = if factors.iter().filter(|(var, _)| tangled(*var)).count() > MOST_SUBSETS {
+        let absent = if self.tangle[n] > MOST_SUBSETS {
             self.anew(n).unwrap_or_else(|| self.expect(table, factors) * r.leak[n].0)
         } else {
             r.leak[n].0 * self.expect(table, factors)
@@ -90,6 +91,22 @@ impl<'p, 'n> Barren<'p, 'n> {
                 parts
             }
         }
+    }
+
+    fn tangle_of(&self, n: usize) -> usize {
+        let r = &self.solved.reduction;
+        if r.kind[n] != Kind::Barren {
+            return 0;
+        }
+        let above = r.open_parents(n).map(|(var, _)| match var {
+            Var::Node(u) => {
+                let itself =
+                    r.kind[u.index()] == Kind::Barren && matches!(r.units(u.index()), Units::Several);
+                self.tangle[u.index()].saturating_add(usize::from(itself))
+            }
+            Var::Cause(_) => 0,
+        });
+        above.fold(0, usize::saturating_add)
     }
 
     fn depend_on_same(&self, a: Var, b: Var) -> bool {
@@ -145,7 +162,9 @@ impl<'p, 'n> Barren<'p, 'n> {
             Var::Node(n) if r.kind[n.index()] != Kind::Bit => Some(n.index()),
             _ => None,
         };
-        let Some(at) = (0..factors.len()).filter(|&i| turned(&factors[i].0).is_some()).max_by_key(|&i| turned(&factors[i].0))
+        let Some(at) = (0..factors.len())
+            .filter(|&i| turned(&factors[i].0).is_some())
+            .max_by_key(|&i| turned(&factors[i].0))
         else {
             return self.stretch(table, &factors);
         };
@@ -231,16 +250,19 @@ impl<'p, 'n> Barren<'p, 'n> {
         ratio
     }
 
-    /// P(absent | E) by asserting absence; `None` if that is too wide.
+    /// P(absent | E) by asserting absence; `None` if that is much wider.
     fn anew(&self, n: usize) -> Option<f64> {
         let prepared = self.prepared;
-        if prepared.runs.len() > 1 || prepared.dropped.is_some() {
+        let limits = Limits { kept_numbers: 0, ..prepared.limits };
+        let more = prepared.evidence.with(NodeId::at(n), Likelihood::NO);
+        let dropped = prepared.left_out();
+        let Some(plan) = Plan::new(prepared.network, &more, &self.solved.forced, dropped).ok()? else {
+            return Some(0.0);
+        };
+        if plan.width() > limits.swept.max(self.solved.width + 4) {
             return None;
         }
-        let limits = Limits { split: 0, kept_numbers: 0, ..prepared.limits.exact() };
-        let more = prepared.evidence.with(NodeId::at(n), Likelihood::NO);
-        let absent = prepared.network.prepare_within(&more, &limits).ok()?;
-        Some((absent.ln_evidence() - prepared.ln_evidence()).exp())
+        Some(plan.solve(&limits).map_or(0.0, |absent| (absent.ln_evidence - self.solved.ln_evidence).exp()))
     }
 }
 

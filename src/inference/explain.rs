@@ -45,7 +45,10 @@ impl WeightsOfEvidence {
 }
 
 /// Leave-one-out weights of evidence: for each finding one query without it.
-pub fn weights_of_evidence(network: &Network, evidence: &Evidence) -> Result<WeightsOfEvidence, InferenceError> {
+pub fn weights_of_evidence(
+    network: &Network,
+    evidence: &Evidence,
+) -> Result<WeightsOfEvidence, InferenceError> {
     let limits = Limits::default().exact();
     let ln_odds = |evidence: &Evidence| -> Result<Vec<f64>, InferenceError> {
         let posterior = network.prepare_within(evidence, &limits)?.posterior_active();
@@ -111,13 +114,15 @@ impl Best {
     /// Whether a state of this probability could still come in.
     fn may_enter(&self, probability: f64) -> bool {
         probability > 0.0
-            && (self.states.len() < self.most || self.states.last().is_some_and(|(least, _)| probability >= *least))
+            && (self.states.len() < self.most
+                || self.states.last().is_some_and(|(least, _)| probability >= *least))
     }
 
     fn enter(&mut self, probability: f64, mut present: Vec<CauseId>) {
         if self.may_enter(probability) {
             present.sort_unstable();
-            let before = |(p, c): &(f64, Vec<CauseId>)| *p > probability || (*p == probability && *c < present);
+            let before =
+                |(p, c): &(f64, Vec<CauseId>)| *p > probability || (*p == probability && *c < present);
             let at = self.states.partition_point(before);
             self.states.insert(at, (probability, present));
             self.states.truncate(self.most);
@@ -205,7 +210,11 @@ impl Prepared<'_> {
                 .filter_map(|choice| {
                     let (_, step, first) = solved.root_at(choice.root)?;
                     // The last branch: in order, or a state that was not asked about.
-                    let others = self.network.states(choice.root).map(CauseId::at).filter(|c| !choice.named.contains(c));
+                    let others = self
+                        .network
+                        .states(choice.root)
+                        .map(CauseId::at)
+                        .filter(|c| !choice.named.contains(c));
                     let rest = others.filter_map(slots).chain([first]).collect();
                     let named = choice.named.iter().map(|&c| slots(c).into_iter().collect());
                     Some((step, named.chain([rest]).collect()))
@@ -214,7 +223,8 @@ impl Prepared<'_> {
             let mut found = Best::new(n);
             let walked = sweep.walk(&branches, &mut |chosen, mass| {
                 if chosen.len() == choices.len() {
-                    let present = chosen.iter().zip(&choices).filter_map(|(&k, choice)| choice.named.get(k).copied());
+                    let present =
+                        chosen.iter().zip(&choices).filter_map(|(&k, choice)| choice.named.get(k).copied());
                     found.enter(mass, present.collect());
                 }
                 found.may_enter(mass)

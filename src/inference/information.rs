@@ -34,7 +34,9 @@ impl Prepared<'_> {
         let before = self.posterior_active();
         let mut result = Vec::with_capacity(nodes.len());
         for &node in nodes {
-            let absent = match network.prepare_within(&self.evidence.with(node, Likelihood::NO), &self.limits.exact()) {
+            let absent = match network
+                .prepare_within(&self.evidence.with(node, Likelihood::NO), &self.limits.exact())
+            {
                 Ok(prepared) => prepared,
                 Err(InferenceError::Impossible { .. }) => {
                     result.push(Information { node, p_present: 1.0, bits: 0.0 });

@@ -113,5 +113,48 @@ pub(super) fn dot_side(a: &[f64], table: &[f64], position: u32, side: usize) -> 
         }
         return sum;
     }
-    a.chunks_exact(half).zip(table.chunks_exact(2 * half)).map(|(a, t)| dot(a, &t[side * half..(side + 1) * half])).sum()
+    a.chunks_exact(half)
+        .zip(table.chunks_exact(2 * half))
+        .map(|(a, t)| dot(a, &t[side * half..(side + 1) * half]))
+        .sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(seed: u64) -> Vec<f64> {
+        (0..64u64).map(|i| ((i * 37 + seed * 101 + 11) % 97) as f64 / 97.0).collect()
+    }
+
+    #[test]
+    fn pull_is_the_transpose_of_push_at_every_position() {
+        for position in 0..6 {
+            let (a, b) = (table(1), table(2));
+            let (mut pushed, mut pulled) = (a.clone(), b.clone());
+            push(&mut pushed, position, 0.3);
+            pull(&mut pulled, position, 0.3);
+            assert!((dot(&pushed, &b) - dot(&a, &pulled)).abs() < 1e-12);
+            assert!((pushed.iter().sum::<f64>() - a.iter().sum::<f64>()).abs() < 1e-12, "push moves mass");
+        }
+    }
+
+    #[test]
+    fn sides_and_openings_have_their_transposes() {
+        for position in 0..6 {
+            let (a, b) = (table(3), &table(4)[..32]);
+            for side in 0..2 {
+                let (mut taken, mut put) = (vec![0.0; 32], vec![0.0; 64]);
+                take_side(&mut taken, &a, position, side, 0.7, false);
+                put_side(&mut put, b, position, side, 0.7);
+                assert!((dot(&taken, b) - dot(&a, &put)).abs() < 1e-12);
+                assert!((0.7 * dot_side(b, &a, position, side) - dot(&taken, b)).abs() < 1e-12);
+            }
+        }
+        let (mut opened, mut closed) = (table(5), table(6));
+        let small = opened[..32].to_vec();
+        open(&mut opened, 32, 0.9, 0.1);
+        unopen(&mut closed, 32, 0.9, 0.1);
+        assert!((dot(&opened, &table(6)) - dot(&small, &closed[..32])).abs() < 1e-12);
+    }
 }

@@ -65,7 +65,11 @@ impl Probability {
     /// Accepts a finite number from 0 to 1.
     pub fn new(value: f64) -> Result<Self, BuildError> {
         // Adding 0.0 turns -0.0 into 0.0.
-        if (0.0..=1.0).contains(&value) { Ok(Self(value + 0.0)) } else { Err(BuildError::NotAProbability(value)) }
+        if (0.0..=1.0).contains(&value) {
+            Ok(Self(value + 0.0))
+        } else {
+            Err(BuildError::NotAProbability(value))
+        }
     }
 
     /// The number.
@@ -300,7 +304,10 @@ impl Network {
     }
 
     /// All deviating states of the root that `cause` belongs to, itself included.
-    pub fn siblings(&self, cause: CauseId) -> impl ExactSizeIterator<Item = CauseId> + DoubleEndedIterator + use<> {
+    pub fn siblings(
+        &self,
+        cause: CauseId,
+    ) -> impl ExactSizeIterator<Item = CauseId> + DoubleEndedIterator + use<> {
         self.states(self.root_of(cause)).map(CauseId::at)
     }
 

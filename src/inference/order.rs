@@ -32,6 +32,9 @@ pub(super) struct Order {
     pub(super) cost: f64,
 }
 
+/// Of very many bits only the first that are not closed are compared: parents come first, so they are near.
+const CANDIDATES: usize = 96;
+
 /// Greedy search with seeded restarts: the same graph always gets the same order. Restarts go on only as long as they
 /// cost little compared with the sweep that they may shorten.
 pub(super) fn order(graph: &Graph) -> Order {
@@ -101,8 +104,13 @@ impl<'g> Run<'g> {
         self.noise = seed;
         loop {
             let mut best: Option<(f64, u32)> = None;
+            let mut looked_at = 0;
             for b in 0..bits {
+                if looked_at == CANDIDATES {
+                    break;
+                }
                 if !self.closed[b] {
+                    looked_at += 1;
                     let score = self.score(b) + if seed > 0 { self.random() * 1.6 } else { 0.0 };
                     if best.is_none_or(|(s, _)| score < s) {
                         best = Some((score, b as u32));
@@ -174,10 +182,10 @@ impl<'g> Run<'g> {
         }
         loop {
             // Of the missing roots, first the one that opens the fewest new bits.
-            let next = g.root_parents[target]
-                .iter()
-                .filter(|&&r| !self.root_done[r as usize])
-                .min_by_key(|&&r| g.root_children[r as usize].iter().filter(|&&b| !self.open[b as usize]).count());
+            let next =
+                g.root_parents[target].iter().filter(|&&r| !self.root_done[r as usize]).min_by_key(|&&r| {
+                    g.root_children[r as usize].iter().filter(|&&b| !self.open[b as usize]).count()
+                });
             let Some(&root) = next else { break };
             self.take(root as usize);
         }
@@ -241,5 +249,36 @@ impl<'g> Run<'g> {
         if self.open[bit] && !self.closed[bit] && self.missing[bit] == 0 && self.unopened_children[bit] == 0 {
             self.close(bit);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two hidden bits over three roots, and a finding over both of them and a root.
+    fn graph() -> Graph {
+        Graph {
+            root_children: vec![vec![0], vec![0, 1], vec![1, 2]],
+            bit_children: vec![vec![2], vec![2], vec![]],
+            root_parents: vec![vec![0, 1], vec![1, 2], vec![2]],
+            bit_parents: vec![vec![], vec![], vec![0, 1]],
+        }
+    }
+
+    #[test]
+    fn everything_is_taken_in_once_and_parents_before_their_children_close() {
+        let order = order(&graph());
+        let at = |action| order.actions.iter().position(|&a| a == action).unwrap();
+        assert_eq!(order.actions.len(), 6);
+        assert!(at(Action::Root(0)).max(at(Action::Root(1))) < at(Action::Close(0)));
+        assert!(at(Action::Root(1)).max(at(Action::Root(2))) < at(Action::Close(1)));
+        assert!(at(Action::Close(0)).max(at(Action::Close(1))) < at(Action::Close(2)));
+        assert_eq!(order.width, 3);
+    }
+
+    #[test]
+    fn the_same_graph_gets_the_same_order() {
+        assert_eq!(order(&graph()).actions, order(&graph()).actions);
     }
 }

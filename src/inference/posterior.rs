@@ -35,7 +35,8 @@ impl Table {
     pub(super) fn new(prepared: &Prepared<'_>, solved: &Solved<'_>, all: bool) -> Self {
         let r = &solved.reduction;
         let network = r.network;
-        let mut table = Self { cause: vec![(0.0, 1.0); network.causes()], node: vec![UNKNOWN; network.nodes()] };
+        let mut table =
+            Self { cause: vec![(0.0, 1.0); network.causes()], node: vec![UNKNOWN; network.nodes()] };
         if all && solved.reduction.kind.contains(&Kind::Barren) {
             solved.sweeps.iter().for_each(super::sweep::Sweep::keep_backward);
         }
@@ -111,7 +112,8 @@ fn collapsed(table: &Table, solved: &Solved<'_>, n: usize, single: Option<Single
                     Some((component, _, slot)) => {
                         let sweep = &solved.sweeps[component];
                         let masses = &sweep.marginals().states;
-                        let all = states.clone().filter_map(|s| solved.cause_at(s)).map(|(_, _, at)| masses[at]);
+                        let all =
+                            states.clone().filter_map(|s| solved.cause_at(s)).map(|(_, _, at)| masses[at]);
                         masses[slot] / (masses[slot] + all.sum::<f64>())
                     }
                     None => r.in_order[root],

@@ -4,7 +4,7 @@ use super::evidence::{Evidence, Likelihood, Weights};
 use super::limits::{InferenceError, Limits};
 use super::network::{CauseId, Network, NodeId, Var};
 use super::posterior::{ActivePosterior, Bound, Posterior, Table};
-use super::reduce::{Kind, RootState};
+use super::reduce::Kind;
 use super::solved::{Plan, Solved};
 
 /// Evidence below this probability counts as impossible.
@@ -17,7 +17,11 @@ impl Network {
     }
 
     /// [`Network::prepare`] with other limits.
-    pub fn prepare_within(&self, evidence: &Evidence, limits: &Limits) -> Result<Prepared<'_>, InferenceError> {
+    pub fn prepare_within(
+        &self,
+        evidence: &Evidence,
+        limits: &Limits,
+    ) -> Result<Prepared<'_>, InferenceError> {
         match self.attempt(evidence, limits)? {
             Some(prepared) => Ok(prepared),
             None => Err(InferenceError::Impossible { finding: self.culprit(evidence, limits)? }),
@@ -37,11 +41,14 @@ impl Network {
         let mut dropped = None;
         if width <= limits.swept {
             runs.extend(plan.solve(limits).map(|solved| (1.0, solved)));
-        } else if let Some(plans) = (width <= limits.split).then(|| self.split(evidence, plan, limits)).transpose()?.flatten()
+        } else if let Some(plans) =
+            (width <= limits.split).then(|| self.split(evidence, plan, limits)).transpose()?.flatten()
         {
             // Tables are not kept: there may be hundreds of runs.
             let sparing = Limits { kept_numbers: 0, ..*limits };
-            runs.extend(plans.into_iter().filter_map(|plan| plan.solve(&sparing)).map(|solved| (1.0, solved)));
+            runs.extend(
+                plans.into_iter().filter_map(|plan| plan.solve(&sparing)).map(|solved| (1.0, solved)),
+            );
         } else if limits.bounds {
             let (plan, dropping) = self.drop_findings(evidence, limits)?;
             runs.extend(plan.and_then(|plan| plan.solve(limits)).map(|solved| (1.0, solved)));
@@ -60,7 +67,14 @@ impl Network {
         for (share, run) in &mut runs {
             *share = (run.ln_evidence - ln_evidence).exp();
         }
-        Ok(Some(Prepared { network: self, evidence: evidence.clone(), runs, dropped, ln_evidence, limits: *limits }))
+        Ok(Some(Prepared {
+            network: self,
+            evidence: evidence.clone(),
+            runs,
+            dropped,
+            ln_evidence,
+            limits: *limits,
+        }))
     }
 
     /// The finding whose addition makes impossible evidence impossible: more findings never make it possible again,
@@ -76,7 +90,10 @@ impl Network {
             }
         }
         // There is always a finding: without any, the probability is 1.
-        Ok(evidence.iter().nth(impossible.saturating_sub(1)).map_or(Var::Cause(CauseId::at(0)), |(var, _)| var))
+        Ok(evidence
+            .iter()
+            .nth(impossible.saturating_sub(1))
+            .map_or(Var::Cause(CauseId::at(0)), |(var, _)| var))
     }
 
     /// Fixes roots of the widest component, most bits first, until every run is narrow enough. `None`: too many runs.
@@ -87,8 +104,8 @@ impl Network {
         limits: &Limits,
     ) -> Result<Option<Vec<Plan<'n>>>, InferenceError> {
         let mut done: Vec<Plan<'n>> = Vec::new();
-        let mut todo: Vec<(Vec<(usize, RootState)>, Plan<'n>)> = vec![(Vec::new(), plan)];
-        while let Some((forced, plan)) = todo.pop() {
+        let mut todo = vec![plan];
+        while let Some(plan) = todo.pop() {
             if plan.width() <= limits.swept {
                 done.push(plan);
                 continue;
@@ -113,11 +130,9 @@ impl Network {
             let states = self.states(root).filter(|&s| plan.reduction.cause[s] > 0.0).map(Some);
             let in_order = (plan.reduction.in_order[root] > 0.0).then_some(None);
             for state in states.chain(in_order) {
-                let mut forced = forced.clone();
+                let mut forced = plan.forced.clone();
                 forced.push((root, state));
-                if let Some(plan) = Plan::new(self, evidence, &forced, &[])? {
-                    todo.push((forced, plan));
-                }
+                todo.extend(Plan::new(self, evidence, &forced, &[])?);
             }
         }
         Ok(Some(done))
@@ -130,7 +145,9 @@ impl Network {
         limits: &Limits,
     ) -> Result<(Option<Plan<'n>>, Dropped), InferenceError> {
         let mut dropped: Vec<Var> = Vec::new();
-        let Some(mut plan) = Plan::new(self, evidence, &[], &[])? else { return Ok((None, Dropped::default())) };
+        let Some(mut plan) = Plan::new(self, evidence, &[], &[])? else {
+            return Ok((None, Dropped::default()));
+        };
         while plan.width() > limits.swept {
             let mut candidates: Vec<(f64, Var)> = evidence
                 .iter()

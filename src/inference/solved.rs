@@ -12,6 +12,8 @@ pub(super) const NONE: u32 = u32::MAX;
 
 /// Reduced, cut into components and ordered: the width is known, nothing has been summed.
 pub(super) struct Plan<'n> {
+    /// Roots that were fixed.
+    pub(super) forced: Vec<(usize, RootState)>,
     pub(super) reduction: Reduction<'n>,
     pub(super) components: Vec<(Component, Order)>,
     /// Component of each bit and root (`NONE` for others) and its number in there.
@@ -29,10 +31,10 @@ impl<'n> Plan<'n> {
         forced: &[(usize, RootState)],
         dropped: &[Var],
     ) -> Result<Option<Self>, InferenceError> {
-        Ok(reduce(network, evidence, forced, dropped)?.map(Self::cut))
+        Ok(reduce(network, evidence, forced, dropped)?.map(|reduction| Self::cut(reduction, forced.to_vec())))
     }
 
-    fn cut(reduction: Reduction<'n>) -> Self {
+    fn cut(reduction: Reduction<'n>, forced: Vec<(usize, RootState)>) -> Self {
         let network = reduction.network;
         let bits: Vec<usize> = (0..network.nodes()).filter(|&n| reduction.is_bit(n)).collect();
         let mut group: Vec<u32> = (0..network.nodes() as u32).collect();
@@ -108,7 +110,7 @@ impl<'n> Plan<'n> {
                 (part, order)
             })
             .collect();
-        Self { reduction, components, bit_place, root_place, cause_state }
+        Self { forced, reduction, components, bit_place, root_place, cause_state }
     }
 
     pub(super) fn width(&self) -> usize {
@@ -136,6 +138,7 @@ impl<'n> Plan<'n> {
             sweeps.push(sweep);
         }
         (ln_evidence > f64::NEG_INFINITY).then_some(Solved {
+            forced: self.forced,
             reduction: self.reduction,
             sweeps,
             bit_place: self.bit_place,
@@ -157,6 +160,8 @@ fn find(group: &mut [u32], mut n: u32) -> u32 {
 
 /// A plan after its forward passes.
 pub(super) struct Solved<'n> {
+    /// Roots that were fixed.
+    pub(super) forced: Vec<(usize, RootState)>,
     pub(super) reduction: Reduction<'n>,
     pub(super) sweeps: Vec<Sweep>,
     pub(super) bit_place: Vec<(u32, u32)>,

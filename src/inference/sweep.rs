@@ -50,8 +50,7 @@ pub(super) struct Sweep {
     pub(super) root_at: Vec<(usize, usize)>,
     /// Step at which each bit closes.
     pub(super) close_at: Vec<usize>,
-    pub(super) width: usize,
-    pub(super) cost: f64,
+    width: usize,
     largest: usize,
     numbers: usize,
     scratch: usize,
@@ -141,7 +140,6 @@ impl Sweep {
             root_at: vec![(0, 0); component.roots.len()],
             close_at: vec![0; bits],
             width: order.width,
-            cost: order.cost,
             largest: 1,
             numbers: 0,
             scratch: limits.scratch_numbers,

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use aftercast::inference::{
-    CauseId, Evidence, InferenceError, Likelihood, Limits, Network, Var, Weights, conflict, explanations, information,
-    weights_of_evidence,
+    CauseId, Evidence, InferenceError, Likelihood, Limits, Network, Var, Weights, conflict, explanations,
+    information, weights_of_evidence,
 };
 
 use crate::brute;
@@ -151,7 +151,9 @@ fn check_explanations(
 }
 
 fn check_information(network: &Network, states: &[brute::State], seen: &Evidence) {
-    let h = |p: f64| if p <= 1e-15 || p >= 1.0 - 1e-15 { 0.0 } else { -p * p.log2() - (1.0 - p) * (1.0 - p).log2() };
+    let h = |p: f64| {
+        if p <= 1e-15 || p >= 1.0 - 1e-15 { 0.0 } else { -p * p.log2() - (1.0 - p) * (1.0 - p).log2() }
+    };
     let nodes: Vec<_> = network.node_ids().filter(|&n| seen.get(n).is_none()).collect();
     for told in information(network, seen, &nodes).unwrap() {
         let p = brute::posterior(states, seen, told.node.into());

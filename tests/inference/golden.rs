@@ -83,7 +83,8 @@ fn check(case: &Case) {
     for (i, want) in case.data["explanations"].as_array().into_iter().flatten().enumerate() {
         let got = &explanations(&case.network, &case.evidence, None, 5).unwrap()[i];
         let on: Vec<&str> = got.present.iter().map(|c: &CauseId| case.names[c.index()].as_str()).collect();
-        let want_on: Vec<&str> = want["present"].as_array().unwrap().iter().map(|v| v.as_str().unwrap()).collect();
+        let want_on: Vec<&str> =
+            want["present"].as_array().unwrap().iter().map(|v| v.as_str().unwrap()).collect();
         assert_eq!(on, want_on, "{}", case.name);
         close(&case.name, got.probability, number(&want["probability"]), 1e-12);
     }

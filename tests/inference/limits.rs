@@ -12,9 +12,10 @@ fn contradictory(seed: u64, findings: usize) -> (Network, Evidence) {
     let mut random = Random(seed);
     let (network, nodes) = layered(&mut random, 30, 16, 40);
     let signs = &nodes[16..];
-    let evidence = random.pick(signs, findings).into_iter().map(|n| {
-        (Var::Node(n), if random.chance(0.6) { Likelihood::YES } else { Likelihood::NO })
-    });
+    let evidence = random
+        .pick(signs, findings)
+        .into_iter()
+        .map(|n| (Var::Node(n), if random.chance(0.6) { Likelihood::YES } else { Likelihood::NO }));
     let evidence = evidence.collect();
     (network, evidence)
 }
@@ -79,7 +80,10 @@ fn intervals_hold_and_say_what_was_left_out() {
             assert_eq!(bound.dropped(), prepared.left_out());
             bounded += 1;
             let inside = |what: &str, (low, high): (f64, f64), value: f64| {
-                assert!(low <= value + 1e-12 && value <= high + 1e-12, "{what}: {value} not in {low}..{high}");
+                assert!(
+                    low <= value + 1e-12 && value <= high + 1e-12,
+                    "{what}: {value} not in {low}..{high}"
+                );
             };
             for c in network.cause_ids() {
                 inside("cause", bound.cause(c), truth.cause(c));
@@ -154,7 +158,10 @@ fn an_adversarial_grid_is_answered_with_intervals() {
         let (low, high) = bound.cause(c);
         assert!((0.0..=1.0).contains(&low) && low <= high && high <= 1.0);
     }
-    assert!(matches!(network.prepare_within(&evidence, &limits.exact()), Err(InferenceError::TooWide { .. })));
+    assert!(matches!(
+        network.prepare_within(&evidence, &limits.exact()),
+        Err(InferenceError::TooWide { .. })
+    ));
 }
 
 #[test]
@@ -174,7 +181,8 @@ fn the_finding_that_makes_the_evidence_impossible_is_named() {
     };
     let (yes, no) = (Likelihood::YES, Likelihood::NO);
     // Without `a`, one needs the first and two the second state of the same root.
-    let parts: [(Var, Likelihood); 4] = [(other.into(), yes), (one.into(), yes), (two.into(), yes), (a.into(), no)];
+    let parts: [(Var, Likelihood); 4] =
+        [(other.into(), yes), (one.into(), yes), (two.into(), yes), (a.into(), no)];
     assert_eq!(impossible(&parts), Some(a.into()));
     assert_eq!(impossible(&[parts[3], parts[2], parts[1], parts[0]]), Some(one.into()));
     assert_eq!(impossible(&[parts[3], parts[0], parts[1], parts[2]]), Some(two.into()));
@@ -218,4 +226,34 @@ fn hundreds_of_improbable_findings_do_not_underflow() {
     }
     let network = builder.build();
     assert!(matches!(network.prepare(&evidence), Err(InferenceError::Impossible { .. })));
+}
+
+#[test]
+fn deep_ladders_are_no_trouble_with_and_without_evidence() {
+    // Each rung hangs on the two before it: 300 layers.
+    let mut builder = NetworkBuilder::default();
+    let mut vars: Vec<Var> =
+        vec![builder.root(&[p(0.3)]).unwrap()[0].into(), builder.root(&[p(0.1)]).unwrap()[0].into()];
+    for i in 0..300 {
+        let parents = [(vars[i], p(0.5)), (vars[i + 1], p(0.45))];
+        vars.push(builder.node(p(0.01), &parents).unwrap().into());
+    }
+    let network = builder.build();
+    let nothing = network.prepare(&Evidence::new()).unwrap().posterior();
+    let last = vars[301];
+    let yes = network.prepare(&[(last, Likelihood::YES)].into_iter().collect::<Evidence>()).unwrap();
+    close("last rung", yes.ln_evidence(), nothing.of(last).ln(), 1e-9);
+    assert!(yes.width() <= 3);
+    // Passing the evidence on one rung higher gives the middle one too.
+    let middle = vars[150];
+    let both = [(last, Likelihood::YES), (middle, Likelihood::YES)].into_iter().collect::<Evidence>();
+    let both = network.prepare(&both).unwrap().ln_evidence();
+    close("middle rung", yes.posterior().of(middle), (both - yes.ln_evidence()).exp(), 1e-10);
+}
+
+#[test]
+fn prepared_evidence_may_be_shared_between_threads() {
+    fn shared<T: Send + Sync>() {}
+    shared::<aftercast::inference::Prepared<'_>>();
+    shared::<Network>();
 }

@@ -1,8 +1,8 @@
 //! Properties that hold for every network and every evidence.
 
 use aftercast::inference::{
-    BuildError, Evidence, InferenceError, Likelihood, Network, NetworkBuilder, NodeId, Probability, Var, Weights,
-    conflict, explanations, information, weights_of_evidence,
+    BuildError, Evidence, InferenceError, Likelihood, Network, NetworkBuilder, NodeId, Probability, Var,
+    Weights, conflict, explanations, information, weights_of_evidence,
 };
 use proptest::prelude::*;
 
@@ -36,7 +36,10 @@ fn shuffled(network: &Network, random: &mut Random) -> (Network, impl Fn(Var) ->
             .node_ids()
             .filter(|n| nodes[n.index()].is_none())
             .filter(|&n| {
-                network.parents(n).iter().all(|&(v, _)| if let Var::Node(u) = v { nodes[u.index()].is_some() } else { true })
+                network
+                    .parents(n)
+                    .iter()
+                    .all(|&(v, _)| if let Var::Node(u) = v { nodes[u.index()].is_some() } else { true })
             })
             .collect();
         let node = ready[random.below(ready.len())];
@@ -183,7 +186,10 @@ fn what_cannot_be_built_is_refused() {
     let mut other = NetworkBuilder::default();
     assert_eq!(other.node(p(0.1), &[(node.into(), p(0.5))]), Err(BuildError::UnknownParent(node.into())));
     let network = builder.build();
-    assert!(matches!(network.with_priors(&[p(0.1)]), Err(BuildError::WrongNumberOfPriors { given: 1, causes: 2 })));
+    assert!(matches!(
+        network.with_priors(&[p(0.1)]),
+        Err(BuildError::WrongNumberOfPriors { given: 1, causes: 2 })
+    ));
     assert!(matches!(network.with_priors(&[p(0.9), p(0.2)]), Err(BuildError::SumAboveOne(_))));
     assert!(Likelihood::soft(0.0, 0.0).is_err() && Likelihood::soft(-1.0, 1.0).is_err());
     assert!(Likelihood::soft(f64::INFINITY, 1.0).is_err());

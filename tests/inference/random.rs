@@ -1,6 +1,8 @@
 //! Seeded random networks and evidence.
 
-use aftercast::inference::{CauseId, Evidence, Likelihood, Network, NetworkBuilder, NodeId, Probability, Var};
+use aftercast::inference::{
+    CauseId, Evidence, Likelihood, Network, NetworkBuilder, NodeId, Probability, Var,
+};
 
 /// splitmix64: the same numbers on every machine.
 pub(crate) struct Random(pub(crate) u64);
@@ -86,7 +88,12 @@ pub(crate) fn evidence(random: &mut Random, network: &Network, count: usize) -> 
 }
 
 /// Three layers as a rule base has them: roots, defects over 2 to 5 roots, signs over 1 to 4 defects or causes.
-pub(crate) fn layered(random: &mut Random, roots: usize, defects: usize, signs: usize) -> (Network, Vec<NodeId>) {
+pub(crate) fn layered(
+    random: &mut Random,
+    roots: usize,
+    defects: usize,
+    signs: usize,
+) -> (Network, Vec<NodeId>) {
     let mut builder = NetworkBuilder::default();
     let mut causes: Vec<CauseId> = Vec::new();
     for _ in 0..roots {
