@@ -5,7 +5,7 @@ use aftercast::inference::{
 };
 use divan::{Bencher, black_box};
 
-#[allow(dead_code)]
+#[allow(dead_code, clippy::unwrap_used)]
 #[path = "../tests/inference/random.rs"]
 mod random;
 

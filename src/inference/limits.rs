@@ -12,7 +12,8 @@ pub struct Limits {
     pub swept: usize,
     /// Up to this width some roots are fixed state by state and the sweeps are added up.
     pub split: usize,
-    /// Most sweeps that fixing roots may lead to.
+    /// Most sweeps that fixing roots may lead to. Each takes up to about a third of a second, so the default of 64
+    /// allows some twenty seconds; where many queries are made at once, look at [`super::Network::width`] first.
     pub split_runs: usize,
     /// Beyond that, whether findings may be left out and intervals be given instead of refusing.
     pub bounds: bool,
@@ -28,7 +29,7 @@ impl Default for Limits {
             kept: 18,
             swept: 22,
             split: 26,
-            split_runs: 256,
+            split_runs: 64,
             bounds: true,
             kept_numbers: 1 << 23,
             scratch_numbers: 1 << 25,

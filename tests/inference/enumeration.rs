@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use aftercast::inference::{
-    CauseId, Evidence, InferenceError, Likelihood, Limits, Network, Var, Weights, conflict, explanations,
-    information, weights_of_evidence,
+    CauseId, Evidence, InferenceError, Likelihood, Limits, Network, Var, Weights, conflict, information,
+    weights_of_evidence,
 };
 
 use crate::brute;
@@ -171,9 +171,9 @@ fn check_information(network: &Network, states: &[brute::State], seen: &Evidence
 }
 
 #[test]
-fn all_quantities_agree_with_enumeration_on_four_hundred_networks() {
-    let split: usize = (0..400).map(check).sum();
-    assert!(split > 50, "only {split} times were several sweeps added up");
+fn all_quantities_agree_with_enumeration_on_two_hundred_and_forty_networks() {
+    let split: usize = (0..240).map(check).sum();
+    assert!(split > 30, "only {split} times were several sweeps added up");
 }
 
 #[test]

@@ -69,7 +69,7 @@ fn near(a: f64, b: f64) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 150, ..ProptestConfig::default() })]
 
     #[test]
     fn probabilities_are_probabilities_and_nothing_panics(seed in any::<u64>()) {
