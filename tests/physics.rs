@@ -4,6 +4,8 @@
 //! where a handbook figure was recalled and not opened. None was copied from this program's output.
 //! `tests/reference/physics_reference.py` regenerates the library values.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot compute must fail where it stands")]
+
 use aftercast::physics::alloy::{density_liquid, surface_tension};
 use aftercast::physics::elements::{Composition, CompositionError, Element};
 use aftercast::physics::feed::{self, GateVerdict};
@@ -784,4 +786,68 @@ fn compositions_are_checked() {
     assert!(sum.contains("1.2") && sum.contains("Ag 0.925, Cu 0.275"), "{sum}");
     assert!("kryptonite".parse::<Element>().is_err());
     assert!((sterling().parts().map(|(_, w)| w).sum::<f64>() - 1.0).abs() < 1e-12);
+}
+
+/// Every figure of `reference/physics_reference.json`, computed by open libraries, against the program.
+#[test]
+fn library_figures() {
+    let text = include_str!("reference/physics_reference.json");
+    let entries: Vec<serde_json::Value> = serde_json::from_str(text).unwrap();
+    let mut misses = Vec::new();
+    for entry in &entries {
+        let name = entry["name"].as_str().unwrap();
+        let (want, off) = (entry["value"].as_f64().unwrap(), entry["off"].as_f64().unwrap());
+        let got = by_name(entry["group"].as_str().unwrap(), name);
+        if got.is_none_or(|got| got.is_nan() || (got - want).abs() > off) {
+            misses.push(format!("{name}: computed {got:?}, expected {want} +- {off} ({})", entry["by"]));
+        }
+    }
+    assert!(misses.is_empty() && entries.len() >= 70, "{}", misses.join("\n"));
+}
+
+/// The program's answer to an entry of the reference file; nothing for a name that it does not know.
+fn by_name(group: &str, name: &str) -> Option<f64> {
+    // The figures in the name, in order.
+    let n: Vec<f64> = name.split([' ', 'x']).filter_map(|word| word.parse().ok()).collect();
+    let words: Vec<&str> = name.split(' ').collect();
+    let metal = |at: usize| words[at].parse::<Element>().unwrap();
+    let by_mass = |x: f64| x * 63.546 / (x * 63.546 + (1.0 - x) * 107.868);
+    Some(match (group, words[0]) {
+        ("vapour", "zinc") => boils_at(Element::Zn, 101_325.0),
+        ("vapour", _) => volatile::vapour_pressure(metal(2), k(n[0])).unwrap().value.pascals(),
+        ("activity", _) => volatile::zinc_activity_in_copper(n[0], k(n[1])).unwrap(),
+        ("silver_copper", "liquidus") => {
+            phase::silver_copper(by_mass(n[0])).unwrap().liquidus.value.get() + 273.15
+        }
+        ("silver_copper", _) => phase::silver_copper(by_mass(n[0])).unwrap().solidus.value.get() + 273.15,
+        ("oxide", _) => oxygen::cuprous_oxide_limit(&sterling(), c(n[0])).unwrap().value.get(),
+        ("mould", _) => mould::breakdown_pressure(MouldState::Clean, c(n[0])).unwrap().value.get(),
+        ("weighing", "water") if words[1] == "rise" => {
+            let p = fill::capillary_pressure(0.072_736, 180.0, mm(2.0), Detail::Wire).unwrap();
+            fill::head_of(p, GramsPerCm3::new(0.9982)).unwrap().get()
+        }
+        ("weighing", "water") => weigh::water_density(c(n[0])).unwrap(),
+        ("weighing", _) => weigh::air_density(c(n[0]), mbar(n[2]), n[1]).unwrap(),
+        ("numerics", "axis") => soak::axis_response(n[0]).unwrap(),
+        ("numerics", _) => pyrometer::reading(c(n[0]), n[1], n[2], n[3]).unwrap().get(),
+        ("melting", _) => {
+            let metal = pure_metal(metal(2));
+            melt::melting_heat(&metal, g(1000.0), c(25.0), c(n[0])).unwrap().value / 1000.0
+        }
+        ("freezing", _) => {
+            let (m, gypsum) = (sterling_metal(), MouldHeat::gypsum());
+            let t = freeze::freezing_time(&m, mm(n[0] / 2.0), c(993.0), c(n[1]), &gypsum, None).unwrap().time;
+            t.value.get()
+        }
+        ("units", _) => {
+            let (from, to) = name.split_once(" in ").unwrap();
+            let dimension = match to {
+                "g" => Dimension::Mass,
+                "mbar" => Dimension::Pressure,
+                _ => Dimension::Temperature,
+            };
+            dimension.parse(from).unwrap()
+        }
+        _ => return None,
+    })
 }
