@@ -372,4 +372,46 @@ proptest! {
         let pores = weigh::porosity(measured, Estimate::exact(GramsPerCm3::new(rho), "given")).unwrap();
         prop_assert!(pores.value.abs() < 1e-9 && pores.contains(0.0));
     }
+
+    /// A sheet that a workshop could write gets an answer, not a refusal.
+    #[test]
+    fn plausible_sheets_are_answered(
+        alloy in alloys(), solidus in 750.0..1750.0f64, range in 0.0..150.0f64, over in 0.0..200.0f64,
+        flask in 20.0..690.0f64, size in 0.2..15.0f64, drive in 1.0..4000.0f64, grams in 5.0..2000.0f64,
+    ) {
+        let (solidus, liquidus, pour) = (c(solidus), c(solidus + range), c(solidus + range + over));
+        let metal = CastingMetal::of(&alloy, solidus, liquidus).unwrap();
+        for mould in [MouldHeat::gypsum(), MouldHeat::phosphate()] {
+            let frozen = freeze::freezing_time(&metal, mm(size), pour, c(flask), &mould, None);
+            prop_assert!(frozen.is_ok());
+            let flows = freeze::flow_stop_time(&metal, mm(size), pour, c(flask), &mould).unwrap();
+            prop_assert!(flows.value <= frozen.unwrap().time.value);
+            let case = FillCase {
+                metal: &metal, mould: &mould, pour, flask: c(flask), detail: Detail::Plate, size: mm(size),
+                path: mm(20.0), drive: exact(drive),
+            };
+            let filled = fill::fill(&case).unwrap();
+            sane("reach", Ok(filled.reach))?;
+            for state in [MouldState::Clean, MouldState::CarbonLeft, MouldState::ReducingGas(mbar(50.0))] {
+                let wall = mould::wall_exposure(&metal, mm(size), pour, c(flask), &mould, state).unwrap();
+                prop_assert!(wall.peak.value <= pour && wall.peak.value > c(flask));
+                sane("peak gas", Ok(wall.peak_pressure))?;
+                sane("plateau gas", Ok(wall.plateau_pressure))?;
+            }
+        }
+        let loss = volatile::vapour_loss(
+            Volatile::Zinc, &alloy, Grams::new(grams), pour, mbar(950.0), mm(40.0), Seconds::new(240.0),
+        ).unwrap();
+        sane("loss", Ok(loss.mass))?;
+        let power = Watts::new(3000.0);
+        sane("melts", Ok(melt::melting_time(&metal, Grams::new(grams), c(20.0), pour, power, Heating::Induction).unwrap()))?;
+        let need = weigh::metal_from_wax(Grams::new(grams / 10.0), weigh::density(&alloy), weigh::wax_density(), None);
+        prop_assert!(need.unwrap().total.value > need_least(grams));
+        sane("boils", volatile::boiling_temperature(Volatile::Zinc, &alloy, mbar(drive)).map(|t| t.unwrap_or(exact(0.0))))?;
+    }
+}
+
+/// A tree never needs less metal than its wax weighs, in any metal denser than wax.
+fn need_least(grams: f64) -> Grams {
+    Grams::new(grams / 10.0)
 }
