@@ -9,7 +9,7 @@
 //! K. Aziz, A. Schmon, G. Pottlacher, High Temp.-High Press. 43 (2014) 193 and 44 (2015) 475; Pt after Y. Seimiya
 //! et al., High Temp. Mater. Process. 42 (2023) 2022-0306; the others from memory. Freezing shrinkage: quoted
 //! ranges, from memory. The liquid density of platinum in the CRC file is suspect (it leaves 2.4 % shrinkage where
-//! 6 to 7 % is observed). Phosphorus is the white form and stands for traces only.
+//! 6 to 7 % is observed). Phosphorus is the white form, from memory, and stands for traces only.
 
 use std::fmt;
 use std::str::FromStr;
