@@ -29,14 +29,16 @@ pub fn latent_heat(alloy: &Composition) -> Estimate {
 /// Surface tension of the clean melt in N/m, an upper bound.
 ///
 /// The mean by moles of the elements at this temperature; the low end is 25 % lower, since silver, zinc, tin and
-/// dissolved oxygen lower it. Oxide skins act the other way and are not modelled. `at`: 0 to 3000 °C.
+/// dissolved oxygen lower it. Oxide skins act the other way and are not modelled. `at`: 0 to 3000 °C; an element
+/// extrapolated far from its melting point is held between 0.05 and 3 N/m.
 ///
 /// # Errors
 /// A temperature outside the range.
 pub fn surface_tension(alloy: &Composition, at: Celsius) -> Result<Estimate, PhysicsError> {
     let t = within("melt temperature", "C", at.get(), 0.0, 3000.0)?;
-    let value = alloy
-        .mix_by_moles(|p| p.surface_tension_slope.mul_add(t - p.melting.get(), p.surface_tension).max(0.01));
+    let value = alloy.mix_by_moles(|p| {
+        p.surface_tension_slope.mul_add(t - p.melting.get(), p.surface_tension).clamp(0.05, 3.0)
+    });
     Ok(Estimate::new(value, 0.75 * value, value, "mean by moles of handbook surface tensions")
         .with_weak("an upper bound; 20 % lower is usual, and oxide skins are not modelled"))
 }
@@ -51,7 +53,7 @@ pub fn surface_tension(alloy: &Composition, at: Celsius) -> Result<Estimate, Phy
 pub fn density_liquid(alloy: &Composition, at: Celsius) -> Result<Estimate<GramsPerCm3>, PhysicsError> {
     let t = within("melt temperature", "C", at.get(), 0.0, 3000.0)?;
     let volume = alloy
-        .mix_by_mass(|p| 1.0 / p.density_slope.mul_add(p.melting.get() - t, p.density_liquid.get()).max(0.5));
+        .mix_by_mass(|p| 1.0 / p.density_slope.mul_add(p.melting.get() - t, p.density_liquid.get()).max(1.0));
     let value = 1.0 / volume;
     let low = value * 0.03f64.mul_add(-alloy.share(Element::Pt), 0.98);
     Ok(Estimate::new(

@@ -1,14 +1,15 @@
 //! The metals of the workshop: their properties, and what an alloy is made of.
 //!
 //! Sources by column. Molar mass, melting and boiling point, heat of fusion, liquid density and its slope: CRC
-//! Handbook tables as carried by the open library chemicals 1.5.2. Solid density and conductivity: mendeleev 1.3.0.
+//! Handbook tables as carried by the open library chemicals 1.5.2. Solid density and conductivity: mendeleev 1.3.0 (silver 10.49 and
+//! platinum 21.45, as it rounds those two to a tenth).
 //! Heat capacities: SGTE unary functions (A. T. Dinsdale, Calphad 15 (1991) 317) as carried by thermo 0.6.1; Co and
 //! Mn from the NIST Shomate sets, Fe solid mean from memory. Take 5 % on heat capacities and heats of fusion.
 //! Surface tension: Ag after B. J. Keene, Int. Mater. Rev. 38 (1993) 157 in an open implementation; Cu and Ni after
 //! K. Aziz, A. Schmon, G. Pottlacher, High Temp.-High Press. 43 (2014) 193 and 44 (2015) 475; Pt after Y. Seimiya
 //! et al., High Temp. Mater. Process. 42 (2023) 2022-0306; the others from memory. Freezing shrinkage: quoted
 //! ranges, from memory. The liquid density of platinum in the CRC file is suspect (it leaves 2.4 % shrinkage where
-//! 6 to 7 % is observed). Phosphorus is the white form and stands for traces only.
+//! 6 to 7 % is observed). Phosphorus is the white form, from memory, and stands for traces only.
 
 use std::fmt;
 use std::str::FromStr;
@@ -112,12 +113,12 @@ const fn properties(row: Row) -> Properties {
 #[rustfmt::skip]
 const ROWS: [Row; COUNT] = [
     ("gold",       "Au", [196.967, 1064.18, 2836., 19.30, 17.31, 1.34, 142., 166.,   63.7, 318., 1145., -0.20 ], [5.1, 5.2, 5.5]),
-    ("silver",     "Ag", [107.868,  961.78, 2162., 10.50,  9.32, 0.90, 262., 310.,  104.8, 429.,  925., -0.228], [3.8, 4.8, 5.5]),
+    ("silver",     "Ag", [107.868,  961.78, 2162., 10.49,  9.32, 0.90, 262., 310.,  104.8, 429.,  925., -0.228], [3.8, 4.8, 5.5]),
     ("copper",     "Cu", [ 63.546, 1084.62, 2560.,  8.96,  8.00, 0.82, 435., 494.,  208.7, 401., 1348., -0.21 ], [4.2, 4.5, 5.3]),
     ("zinc",       "Zn", [ 65.38,   419.53,  907.,  7.13,  6.57, 1.10, 419., 480.,  108.1, 116.,  782., -0.21 ], [4.1, 4.4, 4.7]),
     ("nickel",     "Ni", [ 58.693, 1455.0,  2913.,  8.90,  7.81, 0.73, 568., 733.,  297.8,  91., 1864., -0.35 ], [4.5, 5.0, 5.5]),
     ("palladium",  "Pd", [106.42,  1554.8,  2963., 12.00, 10.38, 1.17, 283., 387.,  157.3,  72., 1482., -0.28 ], [5.9, 6.0, 7.8]),
-    ("platinum",   "Pt", [195.08,  1768.2,  3825., 21.50, 19.77, 2.40, 158., 187.,  113.7,  72., 1798., -0.12 ], [6.0, 6.5, 7.0]),
+    ("platinum",   "Pt", [195.08,  1768.2,  3825., 21.45, 19.77, 2.40, 158., 187.,  113.7,  72., 1798., -0.12 ], [6.0, 6.5, 7.0]),
     ("tin",        "Sn", [118.71,   231.93, 2586.,  7.29,  6.98, 0.65, 243., 248.,   60.2,  67.,  560., -0.09 ], [2.3, 2.5, 2.8]),
     ("silicon",    "Si", [ 28.085, 1414.0,  3265.,  2.33,  2.57, 0.36, 924., 969., 1788.0, 149.,  775., -0.15 ], [-9.5, -9.5, -9.5]),
     ("indium",     "In", [114.818,  156.6,  2027.,  7.31,  7.02, 0.84, 244., 254.,   28.7,  82.,  556., -0.09 ], [2.0, 2.3, 2.6]),

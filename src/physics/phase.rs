@@ -171,6 +171,9 @@ pub fn silver_copper_eutectic() -> Result<Eutectic, PhysicsError> {
 
 /// Solidus and liquidus of silver-copper at a mass fraction of copper from 0 to 1, within 5 K.
 ///
+/// The solidus is the temperature below which it stays solid: close to the copper-rich end of the eutectic the solubility is
+/// retrograde, and an alloy there melts a little again on cooling.
+///
 /// # Errors
 /// A fraction outside the range.
 pub fn silver_copper(copper: f64) -> Result<MeltingRange, PhysicsError> {
