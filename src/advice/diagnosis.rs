@@ -129,7 +129,8 @@ pub fn diagnose(
     };
     let evidence = model.evidence(observations);
     let prepared = model.network.prepare(&evidence).map_err(refuse)?;
-    let posterior = prepared.posterior();
+    let posterior = prepared.posterior_active();
+    let outlook = Outlook::new(model, &prepared);
     let weights = weights_of_evidence(&model.network, &evidence).map_err(refuse)?;
 
     let rules = model.rules;
@@ -163,13 +164,16 @@ pub fn diagnose(
         .defect_keys()
         .map(|defect| RankedDefect {
             defect,
-            probability: posterior.node(model.defect(defect)),
+            // A defect without a finding at or below it is not in the sweep: one weighted pass gives it.
+            probability: posterior
+                .node(model.defect(defect))
+                .unwrap_or_else(|| outlook.defect(&[], defect).before),
             said: observations.iter().find(|o| o.finding == Finding::Defect(defect)).map(|o| o.how),
         })
         .collect();
     defects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.defect.cmp(&b.defect)));
 
-    let trouble = trouble(&defects, observations);
+    let trouble = trouble(model, &defects, observations);
     let remedies = rank_remedies(model, sheet, &prepared, &causes, &trouble);
     let seen_present = observations.iter().any(|o| o.how != Sureness::Absent);
     Ok(Diagnosis {
@@ -199,17 +203,22 @@ fn sorted(reasons: Vec<Reason>) -> (Vec<Reason>, Vec<Reason>) {
     (supports, opposes)
 }
 
-/// The defects that must stay away next time: those likely to be there, and at least the likeliest one.
-fn trouble(defects: &[RankedDefect], observations: &[Observation]) -> Vec<DefectKey> {
-    if observations.iter().all(|o| o.how == Sureness::Absent) {
-        return Vec::new();
-    }
-    let mut found: Vec<DefectKey> =
-        defects.iter().filter(|d| d.probability >= IN_PLAY).map(|d| d.defect).collect();
-    if found.is_empty() {
-        found.extend(defects.first().map(|d| d.defect));
-    }
-    found
+/// The defects that must stay away next time: those that explain what was seen and are likely to be there, and at
+/// least the likeliest of them.
+fn trouble(model: &Model<'_>, defects: &[RankedDefect], observations: &[Observation]) -> Vec<DefectKey> {
+    let explains = |defect: DefectKey| {
+        let node = Var::Node(model.defect(defect));
+        observations.iter().filter(|o| o.is_present()).any(|o| match model.var(*o) {
+            var if var == node => true,
+            Var::Node(seen) => model.network.parents(seen).iter().any(|(parent, _)| *parent == node),
+            Var::Cause(_) => false,
+        })
+    };
+    let mut in_play = defects.iter().filter(|d| explains(d.defect));
+    let Some(likeliest) = in_play.next() else { return Vec::new() };
+    std::iter::once(likeliest.defect)
+        .chain(in_play.filter(|d| d.probability >= IN_PLAY).map(|d| d.defect))
+        .collect()
 }
 
 fn rank_remedies(
