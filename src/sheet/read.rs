@@ -29,7 +29,7 @@ pub fn read_sheet(rules: &RuleBase, name: &str, bytes: &[u8]) -> ReadSheet {
     let text = match std::str::from_utf8(bytes) {
         Ok(text) => text.to_owned(),
         Err(error) => {
-            let source = sources.add(name, String::from_utf8_lossy(bytes));
+            let source = sources.add(name, String::from_utf8_lossy(bytes).into_owned());
             let at = error.valid_up_to();
             let span = Span { source, range: at..at + 1 };
             problems.push(Diagnostic::error(Code::Unreadable, span, "not UTF-8 text"));
