@@ -8,8 +8,8 @@ use aftercast::inference::{Evidence, Likelihood, Var};
 use aftercast::rules::{CauseKey, DefectKey, FactKey, RuleBase, TradeOff, shipped};
 use aftercast::sheet::{JobAlloy, Sheet, catalogue};
 
-/// A change smaller than this would not reach the caster's eye.
-const VISIBLE: f64 = 0.005;
+/// A change smaller than a tenth of a percent is no change.
+const VISIBLE: f64 = 0.001;
 
 /// A sheet on which the trade-off holds, its first values taken.
 fn job(rules: &RuleBase, trade: &TradeOff) -> Sheet {
