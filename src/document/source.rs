@@ -19,6 +19,8 @@ pub struct Span {
 struct Source {
     name: String,
     text: String,
+    /// Byte at which each line begins: a file with thousands of problems is not counted through for each.
+    lines: Vec<usize>,
 }
 
 /// All texts of one run, so that a problem found late can still show its line.
@@ -30,7 +32,9 @@ pub struct Sources {
 impl Sources {
     /// Keeps a text under the name that messages will show.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> SourceId {
-        self.all.push(Source { name: name.into(), text: text.into() });
+        let text: String = text.into();
+        let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        self.all.push(Source { name: name.into(), text, lines });
         SourceId(self.all.len() - 1)
     }
 
@@ -51,9 +55,12 @@ impl Sources {
         while !text.is_char_boundary(offset) {
             offset -= 1;
         }
-        let before = &text[..offset];
-        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+        let lines = self.all.get(id.0).map_or(&[][..], |s| &s.lines);
+        let line = lines.partition_point(|start| *start <= offset).max(1);
+        let line_start = lines.get(line - 1).copied().unwrap_or(0);
+        // A byte order mark takes no column.
+        let before = text[line_start..offset].trim_start_matches('\u{feff}');
+        (line, before.chars().count() + 1)
     }
 
     /// `file:line:column` of where a span begins.

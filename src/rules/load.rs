@@ -3,7 +3,7 @@
 use super::decode::{self, File, Topic};
 use super::lint::Places;
 use super::model::{Quantity, RuleBase};
-use crate::document::{Code, Diagnostic, Diagnostics, SourceId, Sources, read};
+use crate::document::{Code, Diagnostic, Diagnostics, SourceId, Sources, Span, read};
 use include_dir::{Dir, include_dir};
 use std::path::{Path, PathBuf};
 
@@ -116,6 +116,7 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
     let mut sources = Sources::default();
     let mut problems = Diagnostics::default();
     let mut wanted: Vec<(String, Topic, SourceId)> = Vec::new();
+    let mut lost: Vec<Topic> = Vec::new();
     for (name, bytes) in texts {
         let shown = format!("{prefix}{name}");
         let text = match String::from_utf8(bytes) {
@@ -123,11 +124,13 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
             Err(error) => {
                 let at = error.utf8_error().valid_up_to();
                 let source = sources.add(shown, String::from_utf8_lossy(error.as_bytes()));
-                problems.push(Diagnostic::error(
-                    Code::Unreadable,
-                    crate::document::Span { source, range: at..at + 1 },
-                    "not UTF-8 text",
-                ));
+                let span = Span { source, range: at..at + 1 };
+                problems.push(
+                    Diagnostic::error(Code::Unreadable, span, "not UTF-8 text")
+                        .label("this byte")
+                        .help("save the file as UTF-8"),
+                );
+                lost.extend(Topic::of(&name));
                 continue;
             }
         };
@@ -138,7 +141,7 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
             None => problems.push(
                 Diagnostic::error(
                     Code::BadChoice,
-                    crate::document::Span { source, range: 0..0 },
+                    Span { source, range: 0..0 },
                     "the file's name says nothing of what it holds",
                 )
                 .help(format!("the file or its folder is one of: {}", Topic::names())),
@@ -149,10 +152,13 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
     for ((path, topic, source), tree) in wanted.iter().zip(read_all(&sources, &wanted)) {
         match tree {
             Ok(tree) => files.push(File { path: path.clone(), topic: *topic, source: *source, tree }),
-            Err(problem) => problems.push(*problem),
+            Err(problem) => {
+                problems.push(*problem);
+                lost.push(*topic);
+            }
         }
     }
-    let (rules, found, places) = decode::decode(&files, quantities);
+    let (rules, found, places) = decode::decode(&files, &lost, quantities);
     problems.append(found);
     problems.sort();
     Loaded { rules, sources, problems, places }
