@@ -49,7 +49,7 @@ fn every_mistake_reads_well() {
     for folder in fixtures() {
         let name = name(&folder);
         let (report, code) = check(&name);
-        insta::assert_snapshot!(format!("bad_rules__{name}"), report);
+        insta::assert_snapshot!(name.clone(), report);
         if name == "sound-base" {
             assert_eq!((code, report.contains("no fault found")), (Some(0), true));
             continue;
