@@ -118,8 +118,16 @@ fn one_module_knows_the_yaml_crate() {
 /// Only the command line prints, reads the environment or ends the process; the interview's prompt owns a terminal.
 #[test]
 fn only_the_command_line_touches_the_terminal() {
-    const MARKS: &[&str] =
-        &["println!", "print!(", "eprint", "anstream", "io::stdout", "io::stderr", "env::var", "process::exit"];
+    const MARKS: &[&str] = &[
+        "println!",
+        "print!(",
+        "eprint",
+        "anstream",
+        "io::stdout",
+        "io::stderr",
+        "env::var",
+        "process::exit",
+    ];
     let mut wrong = Vec::new();
     for (part, path, text) in sources() {
         if part == "cli" || path == Path::new("interview/prompt.rs") {

@@ -41,7 +41,12 @@ fn check(folder: &str) -> (String, Option<i32>) {
 /// The codes of a report, in its order: `error[bad-id]: ...`.
 fn codes(report: &str) -> Vec<&str> {
     let is_title = |l: &&str| l.starts_with("error[") || l.starts_with("warning[");
-    report.lines().filter(is_title).filter_map(|l| l.split_once('[')?.1.split_once(']')).map(|c| c.0).collect()
+    report
+        .lines()
+        .filter(is_title)
+        .filter_map(|l| l.split_once('[')?.1.split_once(']'))
+        .map(|c| c.0)
+        .collect()
 }
 
 #[test]
@@ -126,8 +131,7 @@ fn a_messy_folder_is_reported_whole() {
         ("notes/todo.yaml", 1, "bad-choice"),
     ] {
         let place = format!("messy-folder/{file}:{line}:");
-        let there =
-            report.split("\n\n").any(|p| p.contains(&format!("[{code}]")) && p.contains(&place));
+        let there = report.split("\n\n").any(|p| p.contains(&format!("[{code}]")) && p.contains(&place));
         assert!(there, "no {code} at {place}\n{report}");
     }
     assert!(report.contains("did you mean `flask-too-hot`?"));

@@ -139,18 +139,25 @@ fn floor(text: &str, at: usize) -> usize {
     at
 }
 
-/// Text in which nothing steers a terminal or turns the direction of writing.
+/// Text in which nothing steers a terminal or turns the direction of writing: such characters become U+FFFD, a tab
+/// becomes a space.
 pub fn visible(text: &str) -> String {
-    text.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
+    text.chars()
+        .map(|c| match c {
+            '\t' => ' ',
+            c if steers(c) => '\u{fffd}',
+            c => c,
+        })
+        .collect()
 }
 
 fn steers(c: char) -> bool {
-    c.is_control() && c != '\t'
+    c.is_control()
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
-/// A message without control characters, its quoted texts cut to a length that can be read.
-fn tidy(message: &str) -> String {
+/// A message without control characters, its texts in backticks cut to a length that can be read.
+pub fn tidy(message: &str) -> String {
     let mut out = String::new();
     for (at, piece) in message.split('`').enumerate() {
         if at > 0 {
