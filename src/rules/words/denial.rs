@@ -127,9 +127,11 @@ fn denied_behind(
     }
 }
 
-/// True when the caster says of a clause, before a word in it, that he is not sure.
+/// True when the caster says in a clause, not far before a word in it, that he is not sure.
 pub(super) fn is_doubtful(line: &Line, range: std::ops::Range<usize>, first: usize) -> bool {
-    let words = &line.tokens[range.start..first.max(range.start)];
+    const BEFORE: usize = 12;
+    let first = first.max(range.start);
+    let words = &line.tokens[range.start.max(first.saturating_sub(BEFORE))..first];
     let asks = line.tokens.get(range.start).is_some_and(|t| {
         t.asked
             && matches!(

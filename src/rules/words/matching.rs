@@ -110,6 +110,13 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     found.into_iter().zip(hidden).filter(|(_, hidden)| !hidden).map(|(m, _)| m).collect()
 }
 
+/// Of matches in the order of their first words, those that begin at one.
+pub(super) fn beginning_at(matches: &[Match], first: usize) -> &[Match] {
+    let from = matches.partition_point(|m| m.first() < first);
+    let to = matches.partition_point(|m| m.first() <= first);
+    &matches[from..to]
+}
+
 /// How many words apart the first words of two overlapping names can be.
 const REACH: usize = 60;
 

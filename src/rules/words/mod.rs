@@ -161,13 +161,17 @@ impl<'r> Words<'r> {
                     .sign_keys()
                     .any(|other| there(other) && self.rules.sign(other).excludes.contains(&key))
         };
+        let doubts: BTreeMap<Finding, Doubt> = by_finding
+            .iter()
+            .filter_map(|(finding, said)| match said {
+                (true, true) => Some((*finding, Doubt::BothWays)),
+                (true, false) if excluded(*finding) => Some((*finding, Doubt::Excluded)),
+                _ => None,
+            })
+            .collect();
         let mut kept: Vec<Stated> = Vec::new();
         for stated in std::mem::take(&mut understood.stated) {
-            let doubt = match by_finding.get(&stated.finding) {
-                Some((true, true)) => Some(Doubt::BothWays),
-                _ if !stated.denied && excluded(stated.finding) => Some(Doubt::Excluded),
-                _ => None,
-            };
+            let doubt = doubts.get(&stated.finding).copied();
             if let Some(doubt) = doubt {
                 understood.perhaps.push(Perhaps { finding: stated.finding, words: stated.words, doubt });
             } else if let Some(same) = kept.iter_mut().find(|s| s.finding == stated.finding) {
@@ -256,7 +260,9 @@ impl Hearing<'_, '_> {
             let Some(range) = self.clause(at) else { continue };
             let phrases = &self.words.lexicon.phrases;
             let mut taken = vec![false; self.line.tokens.len().min(range.end)];
-            for one in matches.iter().filter(|m| phrases[m.phrase].denies) {
+            for one in matches.iter().filter(|m| {
+                phrases[m.phrase].denies && matches!(phrases[m.phrase].target, Target::Finding(_))
+            }) {
                 one.on.iter().for_each(|w| taken[*w] = true);
             }
             let (mut said, ends_denied) = polarities(self.line, range.clone(), matches, &taken);
@@ -345,15 +351,12 @@ impl Hearing<'_, '_> {
         const SHORT: usize = 6;
         let lexicon = &self.words.lexicon;
         let phrase = &lexicon.phrases[one.phrase];
-        let twin = all.iter().any(|other| {
+        let twin = matching::beginning_at(all, one.first()).iter().any(|other| {
             other.on == one.on
                 && matches!(lexicon.phrases[other.phrase].target, Target::Finding(f) if f != finding)
         });
         let slip = phrase.stems.len() == 1
-            && one
-                .on
-                .iter()
-                .any(|w| self.line.slips[*w] && self.line.tokens[*w].word.chars().count() < SHORT);
+            && one.on.iter().any(|w| self.line.slips[*w] && self.written_letters(*w) < SHORT);
         if said == Polarity::Unclear {
             Some(Doubt::UnclearNo)
         } else if phrase.common || twin {
@@ -365,6 +368,11 @@ impl Hearing<'_, '_> {
         } else {
             None
         }
+    }
+
+    /// How many letters a word has as it was written.
+    fn written_letters(&self, at: usize) -> usize {
+        self.slice(at, at).chars().count()
     }
 
     /// The text from one word to another, as written, white space made even.
