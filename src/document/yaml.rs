@@ -215,7 +215,7 @@ mod tests {
     use super::*;
 
     fn tree(text: &str) -> Result<Node, Box<Diagnostic>> {
-        read(Sources::default().add("t", text), text)
+        read(Sources::default().add("t", text.to_owned()), text)
     }
 
     #[test]

@@ -73,21 +73,19 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let (mut sheet, warnings) = job(arguments, &rules)?;
     let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
     sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
-    let model = Model::new(&rules, &sheet).map_err(|e| Failure::usage(e.to_string()))?;
+    let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
     match arguments.format {
         Format::Text => {
-            text::print(
-                &model,
-                &sheet,
-                &observations,
-                understood.as_ref(),
-                &diagnosis,
-                usize::from(arguments.top),
-                &warnings,
-                out,
-            );
+            if !warnings.is_empty() {
+                out.line(warnings.trim_end());
+                out.gap();
+            }
+            if let Some(taken) = &understood {
+                taken.print(&rules, out);
+            }
+            text::print(&model, &sheet, &observations, &diagnosis, usize::from(arguments.top), out);
         }
         Format::Json => {
             out.json(&json::answer(&model, &sheet, &observations, understood.as_ref(), &diagnosis))?

@@ -1,6 +1,5 @@
 //! The result screen.
 
-use super::understood::Taken;
 use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
 use crate::cli::output::{Out, bar, factor_words, percent};
@@ -20,20 +19,11 @@ pub(in crate::cli) fn print(
     model: &Model<'_>,
     sheet: &Sheet,
     observations: &[Observation],
-    understood: Option<&Taken>,
     diagnosis: &Diagnosis,
     top: usize,
-    warnings: &str,
     out: &mut Out,
 ) {
     let rules = model.rules;
-    if !warnings.is_empty() {
-        out.line(warnings.trim_end());
-        out.gap();
-    }
-    if let Some(taken) = understood {
-        taken.print(rules, out);
-    }
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
     out.line(paint(HEADING, "Likely causes"));

@@ -384,8 +384,8 @@ fn alloy_names(rules: &RuleBase) -> Vec<(Target, String)> {
     let of_families = rules.families.iter().flat_map(|f| std::iter::once(&f.id).chain(&f.synonyms).cloned());
     let of_metals = super::super::model::Metal::WORDS.iter().map(|(w, _)| (*w).to_owned());
     let spoken = |name: &String| {
-        !NOT_THE_ALLOY.contains(&name.to_lowercase().as_str())
-            && !(name.len() < 4 && name.bytes().all(|b| b.is_ascii_digit()) && name != "925")
+        let bare_number = name.len() < 4 && name.bytes().all(|b| b.is_ascii_digit()) && name != "925";
+        !bare_number && !NOT_THE_ALLOY.contains(&name.to_lowercase().as_str())
     };
     let index = AlloyNames::new(rules);
     of_alloys

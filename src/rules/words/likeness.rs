@@ -4,6 +4,7 @@ use super::super::model::Finding;
 use super::Understood;
 use super::lexicon::{Lexicon, Target};
 use super::matching::Line;
+use super::speech::is_denial;
 use std::collections::{BTreeMap, HashSet};
 
 /// Words looked at together. A long clause without marks is no single thought.
@@ -57,6 +58,10 @@ fn in_window(lexicon: &Lexicon, line: &Line, covered: &[bool], window: &[usize])
     let mut counted = HashSet::new();
     for &at in window {
         let stem = &line.tokens[at].stem;
+        // What a "no" in a name turns round, likeness cannot tell.
+        if is_denial(&line.tokens[at].word) {
+            continue;
+        }
         if counted.insert(stem) {
             for &phrase in lexicon.by_any.get(stem).into_iter().flatten() {
                 words_of.entry(phrase).or_default().push(at);
@@ -67,7 +72,6 @@ fn in_window(lexicon: &Lexicon, line: &Line, covered: &[bool], window: &[usize])
     for (at, on) in words_of {
         let phrase = &lexicon.phrases[at];
         let Target::Finding(finding) = phrase.target else { continue };
-        // What a "no" in a name turns round, likeness cannot tell.
         if on.len() < 2 || phrase.denies || on.iter().all(|w| covered[*w]) {
             continue;
         }

@@ -154,6 +154,13 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
 }
 
 fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
+    // Most names fail at their second word: see that before anything is gathered.
+    if let (Some(second), Some(false)) = (phrase.stems.get(1), phrase.open.get(1)) {
+        let token = &line.tokens[*clause.get(1)?];
+        if token.stem != *second && (phrase.denies || !is_adjective(&token.word)) {
+            return None;
+        }
+    }
     let mut on = vec![*clause.first()?];
     let mut next = 1;
     let mut gapped = false;

@@ -256,10 +256,10 @@ impl Hearing<'_, '_> {
     /// From matches to what they state, clause by clause.
     fn state(&mut self, met: &[Vec<Match>]) {
         let mut runs_on = false;
+        let mut taken = vec![false; self.line.tokens.len()];
         for (at, matches) in met.iter().enumerate() {
             let Some(range) = self.clause(at) else { continue };
             let phrases = &self.words.lexicon.phrases;
-            let mut taken = vec![false; self.line.tokens.len().min(range.end)];
             for one in matches.iter().filter(|m| {
                 phrases[m.phrase].denies && matches!(phrases[m.phrase].target, Target::Finding(_))
             }) {
