@@ -41,7 +41,8 @@ pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<He
             if let Some(other) = found.iter().find(|o| o.finding == finding && o.how != how) {
                 let clash = other.is_present() != observation.is_present();
                 if clash {
-                    return Err(Failure::usage(format!("`{phrase}` is said both to be there and not to be")));
+                    return Err(Failure::usage(format!("`{phrase}` is said both to be there and not to be"))
+                        .with_help("leave it out of --absent or out of the other flag"));
                 }
             }
             if !found.iter().any(|o| o.finding == finding) {
