@@ -103,13 +103,13 @@ fn edges(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
                     format!("first {} {}{right}", rules.cause(c).id, percent(p))
                 });
                 let mark = if one.overreaches() { "; named with confidence and wrong" } else { "" };
-                out.hang(
+                out.hang_whole(
                     "  ",
                     &format!("{}: none of these {}; {first}{mark}", one.case.id, percent(answer.none_known)),
                 );
             }
             Err(reason) => {
-                out.hang("  ", &format!("{}: {}", one.case.id, no_answer(rules, one.case, reason)))
+                out.hang_whole("  ", &format!("{}: {}", one.case.id, no_answer(rules, one.case, reason)))
             }
         }
     }
@@ -147,9 +147,9 @@ fn misses(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
         }
         let grade = one.case.grade.map_or("", Grade::word);
         let confidence = one.case.confidence.map_or("", Confidence::word);
-        out.hang("  ", format!("{} {grade} {confidence}", one.case.id).trim_end());
+        out.hang_whole("  ", format!("{} {grade} {confidence}", one.case.id).trim_end());
         for line in lines {
-            out.hang("    ", &line);
+            out.hang_whole("    ", &line);
         }
     }
 }
