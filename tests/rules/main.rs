@@ -2,4 +2,5 @@
 
 mod clean;
 mod measured;
+mod screens;
 mod trade_offs;

@@ -6,6 +6,7 @@ mod graph;
 mod score;
 mod show;
 mod sources;
+mod strength;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
@@ -20,6 +21,7 @@ pub(super) enum Command {
     Graph(graph::Arguments),
     Sources(sources::Arguments),
     Score(score::Arguments),
+    Strength(strength::Arguments),
 }
 
 pub(super) fn run(command: &Command, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
@@ -28,6 +30,7 @@ pub(super) fn run(command: &Command, folder: Option<&Path>, out: &mut Out) -> Re
         Command::Show(arguments) => show::run(arguments, folder, out),
         Command::Graph(arguments) => graph::run(arguments, folder, out),
         Command::Sources(arguments) => sources::run(arguments, folder, out),
+        Command::Strength(arguments) => strength::run(arguments, folder, out),
         Command::Score(arguments) => score::run(arguments, folder, out),
     }
 }
