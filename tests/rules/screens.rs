@@ -69,8 +69,8 @@ fn a_small_rule_base_is_measured() {
     insta::assert_snapshot!("score", small(&with("score")));
     insta::assert_snapshot!("strength", small(&with("strength")));
     let score = json(&[SMALL, &with("score"), &["--format", "json"]].concat());
-    assert_eq!(score["inside"]["cases"], 2);
-    assert_eq!(score["cases"].as_array().map(Vec::len), Some(2));
+    assert_eq!(score["inside"]["cases"], 3);
+    assert_eq!(score["cases"].as_array().map(Vec::len), Some(3));
     let strength = json(&[SMALL, &with("strength"), &["--format", "json", "--limit", "3"]].concat());
     assert_eq!(strength["numbers"].as_array().map(Vec::len), Some(3));
 }

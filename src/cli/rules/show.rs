@@ -55,7 +55,7 @@ fn ids(rules: &RuleBase) -> Vec<&str> {
 
 /// No record has this id.
 pub(super) fn unknown(rules: &RuleBase, id: &str) -> Failure {
-    let failure = Failure::usage(format!("no rule has the id `{}`", crate::cli::output::visible(id)));
+    let failure = Failure::usage(format!("no rule has the id `{}`", crate::document::visible(id)));
     match nearest(id, ids(rules)) {
         Some(near) => failure.with_help(format!("did you mean `{near}`?")),
         None => {

@@ -33,6 +33,6 @@ pub(super) fn draw(rules: &RuleBase, picture: &Picture) -> String {
 }
 
 fn quoted(text: &str) -> String {
-    let safe: String = crate::cli::output::visible(text).replace('\\', "\\\\").replace('"', "\\\"");
+    let safe: String = crate::document::visible(text).replace('\\', "\\\\").replace('"', "\\\"");
     format!("\"{safe}\"")
 }

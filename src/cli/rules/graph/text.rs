@@ -113,7 +113,9 @@ pub(super) fn whole(rules: &RuleBase, graph: &RuleGraph, out: &mut Out) {
                 format!("{}\u{a0}{causes}>{signs}", rules.defect(k).id)
             })
             .collect();
-        out.hang_whole(&format!("{word:<15}"), &found.join(", "));
+        if !found.is_empty() {
+            out.hang_whole(&format!("{word:<15}"), &found.join(", "));
+        }
     }
     out.line("`--focus ID` shows one record with its neighbours, `--format svg` draws all.");
 }

@@ -13,6 +13,7 @@ const CONTRASTS: usize = 4;
 pub(super) fn print(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
     let inside = |s: &&Scored<'_>| s.case.scope == Scope::Inside;
     let edge = scored.iter().filter(|s| !inside(s)).count();
+    let edge = if edge == 0 { "none".to_owned() } else { edge.to_string() };
     out.line(format!("{}, {edge} of them at the edge of what the program is for", count(scored.len())));
     out.gap();
     tallies(rules, scored, out);
