@@ -21,14 +21,9 @@ pub(in crate::cli) fn print(
     observations: &[Observation],
     diagnosis: &Diagnosis,
     top: usize,
-    warnings: &str,
     out: &mut Out,
 ) {
     let rules = model.rules;
-    if !warnings.is_empty() {
-        out.line(warnings.trim_end());
-        out.gap();
-    }
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
     out.line(paint(HEADING, "Likely causes"));
