@@ -2,7 +2,7 @@
 
 use crate::advice::findings::{id, title};
 use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, Reason, Sureness};
-use crate::rules::{Basis, RuleBase};
+use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use serde::Serialize;
 
@@ -133,7 +133,7 @@ pub(in crate::cli) fn answer(
                     prior: c.prior,
                     supports: c.supports.iter().map(because).collect(),
                     opposes: c.opposes.iter().map(because).collect(),
-                    basis: basis(rules, &cause.basis),
+                    basis: cause.basis.words(rules),
                 }
             })
             .collect(),
@@ -223,20 +223,11 @@ fn remedy(rules: &RuleBase, ranked: &crate::advice::RankedRemedy) -> Remedy {
                     id: c.id.clone(),
                     hazard: c.hazard.clone(),
                     advice: c.advice.clone(),
-                    basis: basis(rules, &c.basis),
+                    basis: c.basis.words(rules),
                 }
             })
             .collect(),
         because: remedy.because.clone(),
-        basis: basis(rules, &remedy.basis),
-    }
-}
-
-/// A basis in words.
-fn basis(rules: &RuleBase, basis: &Basis) -> String {
-    match basis {
-        Basis::Published { source, at } => format!("{}: {at}", rules.source(*source).id),
-        Basis::CommonPractice => "common practice".to_owned(),
-        Basis::Memory => "memory".to_owned(),
+        basis: remedy.basis.words(rules),
     }
 }
