@@ -221,7 +221,7 @@ fn trouble(model: &Model<'_>, defects: &[RankedDefect], observations: &[Observat
         .collect()
 }
 
-fn rank_remedies(
+pub(super) fn rank_remedies(
     model: &Model<'_>,
     sheet: &Sheet,
     prepared: &crate::inference::Prepared<'_>,

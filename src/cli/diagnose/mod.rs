@@ -4,12 +4,13 @@ mod json;
 mod text;
 mod words;
 
+pub(super) use text::step_words;
+
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, rule_base};
-use crate::advice::{Model, Observation, Refusal, diagnose};
+use crate::advice::{Model, Observation, Refusal, diagnose, missing};
 use crate::rules::RuleBase;
-use crate::rules::names::{find_alloy, near_alloys};
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
 
@@ -64,6 +65,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let model = Model::new(&rules, &sheet).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
             text::print(
@@ -71,12 +73,13 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
                 &sheet,
                 &observations,
                 &diagnosis,
+                &missing,
                 usize::from(arguments.top),
                 &warnings,
                 out,
             );
         }
-        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis))?,
+        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis, &missing))?,
     }
     Ok(Outcome::Done)
 }
@@ -92,16 +95,7 @@ fn job(
         None => (Sheet::default(), String::new()),
     };
     if let Some(name) = &arguments.alloy {
-        let Some(found) = find_alloy(rules, name) else {
-            let near = near_alloys(rules, name, 5);
-            let failure = Failure::usage(format!("there is no alloy `{name}`"));
-            return Err(if near.is_empty() {
-                failure.with_help("name an alloy, a family such as au-14y, or a metal such as silver")
-            } else {
-                failure.with_help(format!("nearest: {}", near.join(", ")))
-            });
-        };
-        sheet.name_alloy(rules, found);
+        sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
     sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     Ok((sheet, warnings))
