@@ -35,11 +35,14 @@ impl Bound {
 
     fn broken_by(self, value: f64) -> bool {
         match self {
-            Self::Most(most) => value > most,
-            Self::Least(least) => value < least,
+            Self::Most(most) => value > most + NOISE,
+            Self::Least(least) => value < least - NOISE,
         }
     }
 }
+
+/// Differences of decimal fractions are off by less than this.
+const NOISE: f64 = 1e-9;
 
 /// One limit.
 pub struct Limit {
@@ -228,15 +231,15 @@ limits! {
         "vibration too short to settle the metal",
         "35 to 40 s is enough",
         "common practice: far less leaves less dense metal";
-    "revert-much", Watch, "revert-over-limit", Most(0.001), (-0.5, 0.5), always,
+    "revert-much", Watch, "revert-over-limit", Most(0.0), (-0.5, 0.5), always,
         "more reused metal than is usual for the alloy",
         "at least as much fresh metal as the alloy asks for",
         "alloy table";
-    "quench-early", Watch, "quench-before-window", Most(1.0), (-1800.0, 1800.0), always,
+    "quench-early", Watch, "quench-before-window", Most(0.0), (-1800.0, 1800.0), always,
         "quenched early",
         "wait as long as the alloy asks for",
         "alloy table";
-    "quench-late", Watch, "quench-after-window", Most(1.0), (-1800.0, 1800.0), always,
+    "quench-late", Watch, "quench-after-window", Most(0.0), (-1800.0, 1800.0), always,
         "quenched late",
         "quench inside the alloy's window",
         "alloy table";

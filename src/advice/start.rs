@@ -81,6 +81,51 @@ pub struct Plan {
     pub remarks: Vec<String>,
 }
 
+impl Plan {
+    /// The sheet as YAML, every reason as a comment above its line.
+    pub fn yaml(&self) -> String {
+        let mut text = String::new();
+        comment(
+            &mut text,
+            "",
+            "A starting process sheet. Knowledge of the trade, not a safety instruction: the equipment maker, the \
+             metal's and the powder's own sheets, local codes and licensed practice come first. Hold it against its \
+             limits with `aftercast check`.",
+        );
+        for remark in &self.remarks {
+            text.push_str("#\n");
+            comment(&mut text, "", remark);
+        }
+        let mut section = None;
+        for line in &self.lines {
+            if line.section != section {
+                section = line.section;
+                if let Some(name) = section {
+                    text.push_str(&format!("{name}:\n"));
+                }
+            }
+            let indent = if section.is_some() { "  " } else { "" };
+            if !line.why.is_empty() {
+                comment(&mut text, indent, &line.why);
+            }
+            text.push_str(&format!("{indent}{}: {}\n", line.key, line.value));
+        }
+        text
+    }
+}
+
+/// Running text as comment lines of 80 columns; what could steer a terminal is left out.
+fn comment(text: &mut String, indent: &str, words: &str) {
+    let lead = format!("{indent}# ");
+    let words: String = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words: String = words.chars().filter(|c| !c.is_control()).collect();
+    let options = textwrap::Options::new(80).initial_indent(&lead).subsequent_indent(&lead);
+    for line in textwrap::wrap(&words, options) {
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+}
+
 /// Wall pressure of gypsum, in mbar, from which a phosphate mould is taken where one suits.
 const GYPSUM_STANDS: f64 = 150.0;
 /// Share of the chamber pressure that a volatile element may reach.
@@ -467,7 +512,7 @@ impl Writer<'_> {
         };
         let wanted = soak::soak_time(Millimetres::new(across), 0.05);
         let needed = wanted.as_ref().map_or(3600.0, |w| w.value.get());
-        let soak = (needed * 1.15 / 900.0).ceil().max(4.0) * 900.0;
+        let soak = (needed * 1.45 / 900.0).ceil().max(4.0) * 900.0;
         let words = wanted.map_or_else(|_| String::new(), |w| w.show_as(Dimension::Duration));
         self.figure(
             Field::FlaskSoak,

@@ -1,9 +1,9 @@
 //! `aftercast start`: a starting process sheet.
 
 use super::failure::{Failure, Outcome};
-use super::output::{Out, WIDTH, visible};
+use super::output::{Out, visible};
 use super::rule_base;
-use crate::advice::start::{Equipment, Plan, Request, plan};
+use crate::advice::start::{Equipment, Request, plan};
 use crate::rules::names::normal;
 use crate::rules::{RuleBase, Section};
 use crate::units::{Dimension, Grams, Millimetres};
@@ -104,7 +104,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let rules = rule_base::sound(folder)?;
     let request = request(arguments, &rules)?;
     let plan = plan(&rules, &request);
-    let text = yaml(&plan);
+    let text = plan.yaml();
     let Some(path) = &arguments.output else {
         out.line(text.trim_end());
         return Ok(Outcome::Done);
@@ -170,44 +170,4 @@ fn pattern(rules: &RuleBase, word: &str) -> Result<usize, Failure> {
         Failure::usage(format!("`{}` is no kind of pattern", visible(word)))
             .with_help(format!("allowed: {}", ids.join(", ")))
     })
-}
-
-/// The sheet as YAML, every reason above its line.
-fn yaml(plan: &Plan) -> String {
-    let mut text = String::new();
-    comment(
-        &mut text,
-        "",
-        "A starting process sheet. Knowledge of the trade, not a safety instruction: the equipment maker, the \
-         metal's and the powder's own sheets, local codes and licensed practice come first. Hold it against its \
-         limits with `aftercast check`.",
-    );
-    for remark in &plan.remarks {
-        text.push_str("#\n");
-        comment(&mut text, "", remark);
-    }
-    let mut section = None;
-    for line in &plan.lines {
-        if line.section != section {
-            section = line.section;
-            if let Some(name) = section {
-                text.push_str(&format!("{name}:\n"));
-            }
-        }
-        let indent = if section.is_some() { "  " } else { "" };
-        if !line.why.is_empty() {
-            comment(&mut text, indent, &line.why);
-        }
-        text.push_str(&format!("{indent}{}: {}\n", line.key, line.value));
-    }
-    text
-}
-
-fn comment(text: &mut String, indent: &str, words: &str) {
-    let lead = format!("{indent}# ");
-    let options = textwrap::Options::new(WIDTH).initial_indent(&lead).subsequent_indent(&lead);
-    for line in textwrap::wrap(&visible(words), options) {
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
 }

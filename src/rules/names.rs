@@ -77,15 +77,15 @@ pub enum AlloyName {
     Metal(Metal),
 }
 
-/// What an alloy's name stands for, by id, title or synonym of an alloy, then of a family, then the metal's word.
+/// What an alloy's name stands for: an alloy's id, the metal's word, a family's id, then titles and synonyms.
 pub fn find_alloy(rules: &RuleBase, phrase: &str) -> Option<AlloyName> {
     let wanted = normal(phrase);
     let is = |text: &str| normal(text) == wanted;
     let metal = Metal::WORDS.iter().find(|(w, _)| is(w)).map(|(_, m)| AlloyName::Metal(*m));
     let alloy = |by: &dyn Fn(AlloyKey) -> bool| rules.alloy_keys().find(|k| by(*k)).map(AlloyName::Alloy);
     let family = |by: &dyn Fn(FamilyKey) -> bool| rules.family_keys().find(|k| by(*k)).map(AlloyName::Family);
-    metal
-        .or_else(|| alloy(&|k| is(&rules.alloy(k).id)))
+    alloy(&|k| is(&rules.alloy(k).id))
+        .or(metal)
         .or_else(|| family(&|k| is(&rules.family(k).id)))
         .or_else(|| alloy(&|k| is(&rules.alloy(k).title) || rules.alloy(k).synonyms.iter().any(|s| is(s))))
         .or_else(|| family(&|k| is(&rules.family(k).title) || rules.family(k).synonyms.iter().any(|s| is(s))))

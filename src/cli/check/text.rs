@@ -66,7 +66,7 @@ fn limits(answer: &Answer<'_>, out: &mut Out) {
         (Standing::Near, _) => 2,
         (Standing::Clear, _) => 3,
     };
-    let mut rows: Vec<&Held> = answer.held.iter().collect();
+    let mut rows: Vec<&Held> = answer.held.iter().filter(|h| !is_said_by_another(h, &answer.held)).collect();
     rows.sort_by_key(rank);
     for held in rows {
         let word = match rank(&held) {
@@ -75,7 +75,14 @@ fn limits(answer: &Answer<'_>, out: &mut Out) {
             2 => "near ",
             _ => "ok   ",
         };
-        out.hang(&format!("  {word} {}  ", gauge(held)), &format!("{}: {}", held.name, figure(held)));
+        let lead = format!("  {word} {}  ", gauge(held));
+        // A distance to a window says less than the window itself.
+        let by_window = held.limit.bound.at() <= 0.0 || held.limit.quantity.ends_with("-window");
+        if by_window && held.standing == Standing::Clear {
+            out.hang(&lead, &held.figure.says);
+            continue;
+        }
+        out.hang(&lead, &format!("{}: {}", held.name, figure(held)));
         if held.standing != Standing::Clear {
             let weak = held.figure.weak.map_or_else(String::new, |w| format!(" (rough: {w})"));
             out.hang("        ", &format!("{}{weak}", held.figure.says));
@@ -88,14 +95,30 @@ fn limits(answer: &Answer<'_>, out: &mut Out) {
     out.gap();
 }
 
+/// True for a clear row whose quantity a tighter limit shows as well, and for the other end of a window.
+fn is_said_by_another(held: &Held, all: &[Held]) -> bool {
+    if held.standing != Standing::Clear {
+        return false;
+    }
+    let other_end = match held.limit.id {
+        "melt-cold" => "melt-hot",
+        "flask-cold" => "flask-hot",
+        "quench-late" => "quench-early",
+        _ => "",
+    };
+    all.iter().any(|o| {
+        let same = o.limit.quantity == held.limit.quantity && o.limit.id != held.limit.id;
+        let tighter = o.limit.level < held.limit.level || o.standing != Standing::Clear;
+        (same && tighter) || (o.limit.id == other_end && o.figure.says == held.figure.says)
+    })
+}
+
 /// The figure and its limit, with no more digits than the figure's range supports.
 fn figure(held: &Held) -> String {
     let f = &held.figure;
     let shown = Estimate::new(f.value, f.low, f.high, "").show_as(held.dimension);
     let at = held.dimension.show(held.limit.bound.at());
-    let zero = held.limit.bound.at().abs() <= 1.0 && held.dimension == Dimension::Duration;
     match held.limit.bound {
-        Bound::Most(_) if zero => format!("{shown}, at most 0"),
         Bound::Most(_) => format!("{shown}, at most {at}"),
         Bound::Least(_) => format!("{shown}, at least {at}"),
     }

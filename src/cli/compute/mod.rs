@@ -35,7 +35,7 @@ pub(super) enum Kind {
     Units(With<weight::Units>),
 }
 
-/// A calculation with the flag that all share.
+// No doc comment here: it would stand in the help in place of the calculation's own words.
 #[derive(Debug, clap::Args)]
 pub(super) struct With<T: clap::Args> {
     #[command(flatten)]

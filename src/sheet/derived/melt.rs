@@ -20,6 +20,8 @@ const CHAMBER_LITRES: f64 = 10.0;
 const PURGE_SECONDS: f64 = 60.0;
 /// Delay of sensor and control in s: from memory.
 const CONTROL_LAG: f64 = 2.0;
+/// A small graphite crucible, when its mass is not on the sheet: from memory.
+const USUAL_CRUCIBLE: Grams = Grams::new(300.0);
 /// Graphite at casting heat, J/(kg·K).
 pub const GRAPHITE_HEAT: f64 = 1900.0;
 /// What metals without copper stand, in mbar of oxygen: ten parts per million of an atmosphere, the target for fine
@@ -243,25 +245,31 @@ fn rough(kelvins: f64) -> String {
 pub(super) fn overshoot(job: Job<'_>) -> Option<Computed> {
     let charge = job.sheet.grams(Field::Charge)?;
     let power = Watts::new(job.sheet.get(Field::MeltPower)?);
-    let how = heating(job);
+    let into = absorbed(power, heating(job)).ok()?;
     let metal = HeatedMass { mass: charge, heat_capacity: job.metal()?.heat_capacity_liquid() };
-    let crucible = job.sheet.grams(Field::CrucibleMass);
-    let held = crucible.map(|mass| HeatedMass { mass, heat_capacity: GRAPHITE_HEAT });
-    let over = crate::physics::overshoot::overshoot(
-        absorbed(power, how).ok()?,
-        metal,
-        held,
-        Seconds::new(CONTROL_LAG),
-    )
-    .ok()?;
-    let says = format!("{charge} at {power} may overshoot by {}", over.show_as(Dimension::Span));
-    let weak = if crucible.is_none() {
-        Some("without the crucible's mass this is an upper value")
-    } else {
-        Some("control lag taken as 2 s")
+    let over = |crucible: Option<Grams>| {
+        let held = crucible.map(|mass| HeatedMass { mass, heat_capacity: GRAPHITE_HEAT });
+        crate::physics::overshoot::overshoot(into, metal, held, Seconds::new(CONTROL_LAG)).ok()
     };
+    let recorded = job.sheet.grams(Field::CrucibleMass);
+    let graphite = job.fact("crucible").map(|c| c == "graphite");
+    let (over, weak) = match (recorded, graphite) {
+        (Some(mass), _) => (over(Some(mass))?, "control lag taken as 2 s"),
+        (None, Some(true)) => {
+            (over(Some(USUAL_CRUCIBLE))?, "crucible taken as 300 g of graphite, control lag as 2 s")
+        }
+        (None, Some(false)) => {
+            (over(None)?, "control lag taken as 2 s; a crucible that heats with it damps this")
+        }
+        (None, None) => {
+            let mut bare = over(None)?;
+            bare.low = over(Some(USUAL_CRUCIBLE))?.low;
+            (bare, "without the crucible's mass this is an upper value")
+        }
+    };
+    let says = format!("{charge} at {power} may overshoot by {}", over.show_as(Dimension::Span));
     let mut computed = Computed::of(over, says);
-    computed.weak = weak;
+    computed.weak = Some(weak);
     Some(computed)
 }
 
