@@ -3,6 +3,7 @@
 pub mod cautions;
 mod diagnosis;
 pub mod findings;
+mod focus;
 mod forecast;
 pub mod limits;
 mod missing;
