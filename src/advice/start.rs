@@ -114,13 +114,12 @@ impl Plan {
     }
 }
 
-/// Running text as comment lines of 80 columns; what could steer a terminal is left out.
+/// Running text as comment lines of 80 columns.
 fn comment(text: &mut String, indent: &str, words: &str) {
     let lead = format!("{indent}# ");
     let words: String = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    let words: String = words.chars().filter(|c| !c.is_control()).collect();
     let options = textwrap::Options::new(80).initial_indent(&lead).subsequent_indent(&lead);
-    for line in textwrap::wrap(&words, options) {
+    for line in textwrap::wrap(&crate::document::visible(&words), options) {
         text.push_str(line.trim_end());
         text.push('\n');
     }

@@ -1,9 +1,10 @@
 //! `aftercast start`: a starting process sheet.
 
 use super::failure::{Failure, Outcome};
-use super::output::{Out, visible};
+use super::output::Out;
 use super::rule_base;
 use crate::advice::start::{Equipment, Request, plan};
+use crate::document::visible;
 use crate::rules::names::normal;
 use crate::rules::{RuleBase, Section};
 use crate::units::{Dimension, Grams, Millimetres};

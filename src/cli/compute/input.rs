@@ -1,8 +1,8 @@
 //! Inputs with their units, and the alloy that a calculation is about.
 
 use crate::cli::failure::Failure;
-use crate::cli::output::visible;
 use crate::cli::rule_base;
+use crate::document::visible;
 use crate::physics::{CastingMetal, Composition, Element, Estimate, PhysicsError, phase, weigh};
 use crate::rules::RuleBase;
 use crate::units::{Celsius, Dimension, GramsPerCm3};

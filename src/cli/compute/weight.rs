@@ -3,7 +3,7 @@
 use super::answer::Answer;
 use super::input::{Metal, Rules, density, mass, share, temperature};
 use crate::cli::failure::Failure;
-use crate::cli::output::visible;
+use crate::document::visible;
 use crate::physics::Estimate;
 use crate::physics::weigh::{Immersion, metal_from_wax, porosity, wax_density};
 use crate::units::{ATMOSPHERE_MBAR, Celsius, Dimension, Grams, GramsPerCm3, UnitError};

@@ -205,8 +205,11 @@ pub(super) fn reading_error(job: Job<'_>) -> Option<Computed> {
         "thermocouple" => {
             let kind = if melt.get() <= 1200.0 { ThermocoupleType::K } else { ThermocoupleType::S };
             let off = tolerance(kind, ToleranceClass::Two, melt).ok()?;
+            // The standard gives its tolerances to a tenth.
+            let tenth = (off.get() * 10.0).round() / 10.0;
+            let off = Kelvins::new(tenth);
             let says = format!("a new thermocouple of the usual class may be {off} off at {melt}");
-            Some(Computed::exact(off.get(), says))
+            Some(Computed::exact(tenth, says))
         }
         "pyrometer" => {
             let set = job.sheet.get(Field::Emissivity)?;
