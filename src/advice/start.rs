@@ -1,11 +1,10 @@
 //! A starting process sheet: settings for an alloy and a kind of piece, each with its reason and where that comes from.
 
-use crate::physics::purge::cycles_needed;
 use crate::physics::weigh::{density, metal_from_wax, wax_density};
-use crate::physics::{Element, Estimate, oxygen, soak};
+use crate::physics::{Element, Estimate, soak};
 use crate::rules::{Alloy, AlloyKey, Basis, RuleBase, Section};
 use crate::sheet::{Computed, FACTS, Field, Job, JobAlloy, Sheet, derived};
-use crate::units::{Celsius, Dimension, Grams, GramsPerCm3, Millibars, Millimetres};
+use crate::units::{Celsius, Dimension, Grams, GramsPerCm3, Millimetres};
 
 /// How the shop drives metal into the mould; the values of the fact `method`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,6 +126,8 @@ fn comment(text: &mut String, indent: &str, words: &str) {
 
 /// Wall pressure of gypsum, in mbar, from which a phosphate mould is taken where one suits.
 const GYPSUM_STANDS: f64 = 150.0;
+/// Wall pressure of gypsum, in mbar, from which the melt is set to the cool end of its window.
+const WALL_GAS: f64 = 86.0;
 /// Share of the chamber pressure that a volatile element may reach.
 const CALM: f64 = 0.3;
 /// The flask that the soak is for, when none is named, in mm.
@@ -222,10 +223,15 @@ impl Writer<'_> {
         let (low, high) =
             melt.map_or((liquidus.get() + 60.0, liquidus.get() + 120.0), |w| (w.low.get(), w.high.get()));
         let mut pour = (low + high) / 2.0;
-        // Little superheat where the melt would give off zinc.
+        // Little superheat where the melt would give off zinc or the wall gas.
         self.plan.sheet.set(Field::ChamberPressure, 1000.0);
         self.plan.sheet.set(Field::MeltTemperature, pour);
-        if self.computed("zinc-boiling").is_some_and(|z| z.value > CALM) {
+        if let Some(window) = flask {
+            self.plan.sheet.set(Field::FlaskTemperature, (window.low.get() + window.high.get()) / 2.0);
+        }
+        let fumes = self.computed("zinc-boiling").is_some_and(|z| z.value > CALM);
+        let breaks = self.computed("mould-gas").is_some_and(|g| g.value > WALL_GAS);
+        if fumes || breaks {
             pour = low + (high - low) / 4.0;
         }
         self.plan.sheet.figures.clear();
@@ -316,7 +322,7 @@ impl Writer<'_> {
             if let Some(line) = self.plan.lines.last_mut() {
                 line.why = why;
             }
-            self.purge(pressure);
+            self.purge();
         }
         let why = if volatile {
             format!(
@@ -379,19 +385,19 @@ impl Writer<'_> {
         (wanted / 50.0).ceil() * 50.0
     }
 
-    fn purge(&mut self, fill: f64) {
+    fn purge(&mut self) {
         const VACUUM: f64 = 10.0;
-        let at = self.plan.sheet.celsius(Field::MeltTemperature).unwrap_or(self.alloy.liquidus);
-        let limit = oxygen::cuprous_oxide_limit(&self.alloy.composition, at).map_or(0.01, |l| l.value.get());
-        let target = (limit / fill).clamp(1e-5, 0.1);
-        let needed = cycles_needed(0.2095, target, Millibars::new(VACUUM), Millibars::new(fill));
-        let cycles = needed.map_or(3, |n| n.whole).clamp(2, 4);
         self.figure(
             Field::PurgeVacuum,
             VACUUM,
             "what a sound pump reaches in a small chamber (common practice)",
         );
-        self.figure(Field::PurgeCycles, f64::from(cycles), "");
+        // Two at least, for the formula takes mould and lining as dry.
+        let enough = [2.0, 3.0].into_iter().find(|n| {
+            self.plan.sheet.set(Field::PurgeCycles, *n);
+            self.computed("oxygen-left").is_some_and(|o| o.value <= 0.8)
+        });
+        self.figure(Field::PurgeCycles, enough.unwrap_or(4.0), "");
         let says = self.computed("oxygen-left").map_or_else(String::new, |o| format!("{}; ", o.says));
         if let Some(line) = self.plan.lines.last_mut() {
             line.why = format!("{says}with cold metal, and again while it heats (dilution formula)");

@@ -33,7 +33,7 @@ fn a_reckless_sheet_is_stopped_with_every_limit_named() {
     let text = out(&output);
     assert_eq!(code(&output), 1, "{}", err(&output));
     for id in ["zinc-boils", "metal-short", "flask-near-solidus", "burnout-breaks-mould"] {
-        assert!(text.contains(&format!("({id})")), "{id} in\n{text}");
+        assert!(text.contains(&format!("limit passed: {id}")), "{id} in\n{text}");
     }
     assert!(text.contains("Do not cast so."));
     assert_fits(&text);

@@ -42,7 +42,7 @@ fn verdict(answer: &Answer<'_>, out: &mut Out) {
     let passed: Vec<&Held> = answer.held.iter().filter(|h| h.stops()).collect();
     for held in &passed {
         let mut block = Out::new();
-        block.hang("limit passed: ", &format!("{} ({}).", held.limit.title, held.limit.id));
+        block.hang("limit passed: ", &format!("{}: {}.", held.limit.id, held.limit.title));
         out.line(block.into_text().trim_end().replacen("limit passed:", &paint(CAUTION, "limit passed:"), 1));
     }
     if passed.is_empty() {

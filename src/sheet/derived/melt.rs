@@ -149,7 +149,8 @@ fn oxygen_limit(job: Job<'_>) -> Option<Millibars> {
     let alloy = job.alloy()?;
     let at = job.sheet.celsius(Field::MeltTemperature).unwrap_or(alloy.liquidus + Kelvins::new(80.0));
     let oxide = oxygen::cuprous_oxide_limit(&alloy.composition, at);
-    Some(oxide.map_or(Millibars::new(CLEAN_OXYGEN), |limit| limit.value))
+    // Below the target for fine silver there is too little oxygen to matter, and no bottled gas is purer.
+    Some(oxide.map_or(Millibars::new(CLEAN_OXYGEN), |l| Millibars::new(l.value.get().max(CLEAN_OXYGEN))))
 }
 
 pub(super) fn oxygen_left(job: Job<'_>) -> Option<Computed> {

@@ -55,6 +55,11 @@ pub(super) fn gas(job: Job<'_>) -> Option<Computed> {
 }
 
 fn wall_gas(job: Job<'_>, state: MouldState) -> Option<(Estimate<Millibars>, Celsius)> {
+    if job.sheet.get(Field::FlaskTemperature).is_none() {
+        // Whatever the flask: the wall stands at the liquidus until the metal is solid.
+        let wall = melt::pour(job).and(job.alloy()).map(|a| a.liquidus)?;
+        return Some((breakdown_pressure(state, wall).ok()?, wall));
+    }
     Some(match exposure(job, state) {
         Some(e) if e.peak_for.value.get() >= 1.0 => (e.peak_pressure, e.peak.value),
         Some(e) => (e.plateau_pressure, job.alloy()?.liquidus),
