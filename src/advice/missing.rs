@@ -1,6 +1,6 @@
 //! Which figure that is not on the sheet would tell most.
 //!
-//! The measure: how far the chances of the leading causes would move, expected over the values that the figure may
+//! The measure: how far the chances of the leading causes of the trouble would move, expected over the values that the figure may
 //! have. A figure moves the odds of the causes whose rules read it by known factors, so the chance of each of those
 //! causes afterwards is exact, `p f / (1 + sum p_s (f_s - 1))` over the states of its root, and needs no new sweep. What
 //! such a move does in turn to causes that do not read the figure (one explaining the other away) is not counted, so
@@ -112,11 +112,13 @@ impl<'a> States<'a> {
     fn of(model: &'a Model<'a>, diagnosis: &Diagnosis) -> Self {
         let rules = model.rules;
         let setting = |c: CauseKey| rules.cause(c).setting.as_deref();
+        // Only causes of the trouble count: what is merely common says nothing of this casting.
+        let brings = |c: CauseKey| diagnosis.trouble.iter().any(|d| model.strength(c, *d) > 0.0);
         let leading: Vec<CauseKey> = diagnosis
             .causes
             .iter()
+            .filter(|c| c.probability >= WORTH && brings(c.cause))
             .take(LEADING)
-            .filter(|c| c.probability >= WORTH)
             .map(|c| c.cause)
             .collect();
         let all: Vec<(CauseKey, f64, f64, bool)> = diagnosis

@@ -128,8 +128,10 @@ fn comment(text: &mut String, indent: &str, words: &str) {
 const GYPSUM_STANDS: f64 = 150.0;
 /// Wall pressure of gypsum, in mbar, from which the melt is set to the cool end of its window.
 const WALL_GAS: f64 = 86.0;
-/// Share of the chamber pressure that a volatile element may reach.
+/// Share of the atmosphere's pressure from which zinc wants little superheat.
 const CALM: f64 = 0.3;
+/// Share of the chamber pressure from which the chamber is filled above the atmosphere.
+const KEPT_IN: f64 = 0.45;
 /// The flask that the soak is for, when none is named, in mm.
 const USUAL_FLASK: f64 = 90.0;
 
@@ -198,7 +200,7 @@ impl Writer<'_> {
         self.share(Element::Zn) > 0.0005 || self.share(Element::Cd) > 0.0001
     }
 
-    fn from_table(&self, field: &str) -> String {
+    fn table_basis(&self, field: &str) -> String {
         format!("alloy table, {}", self.alloy.basis_of(field).words(self.rules))
     }
 
@@ -242,7 +244,7 @@ impl Writer<'_> {
                 section.word(),
                 Celsius::new(low),
                 Celsius::new(high),
-                self.from_table("melt")
+                self.table_basis("melt")
             ),
             None => format!("{over} K over the liquidus of {liquidus} (common practice)"),
         };
@@ -255,7 +257,7 @@ impl Writer<'_> {
                 section.word(),
                 window.low,
                 window.high,
-                self.from_table("flask")
+                self.table_basis("flask")
             );
             if self.request.stones && value > STONE_PEAK - 30.0 {
                 value = (STONE_PEAK - 30.0).max(window.low.get());
@@ -272,7 +274,7 @@ impl Writer<'_> {
         let suits: Vec<&str> =
             self.alloy.binder.iter().filter_map(|v| values.get(*v)).map(|v| v.id.as_str()).collect();
         let first = suits.first().copied().unwrap_or("gypsum");
-        let basis = self.from_table("binder");
+        let basis = self.table_basis("binder");
         if first != "gypsum" {
             self.fact("binder", first, format!("what stands this metal ({basis})"));
             return;
@@ -327,10 +329,10 @@ impl Writer<'_> {
         let why = if volatile {
             format!(
                 "an alloy with zinc is melted under gas, never under vacuum ({})",
-                self.from_table("cover")
+                self.table_basis("cover")
             )
         } else {
-            self.from_table("cover")
+            self.table_basis("cover")
         };
         self.fact("cover", cover, why);
         let base = self.alloy.composition.base();
@@ -371,7 +373,7 @@ impl Writer<'_> {
             let why = format!(
                 "up to {} is usual ({})",
                 Dimension::Share.show(limit),
-                self.from_table("revert-limit")
+                self.table_basis("revert-limit")
             );
             self.figure(Field::Revert, share, why);
         }
@@ -381,7 +383,7 @@ impl Writer<'_> {
     fn chamber_pressure(&mut self) -> f64 {
         self.plan.sheet.set(Field::ChamberPressure, 1000.0);
         let ratio = self.computed("zinc-boiling").map_or(0.0, |z| z.value);
-        let wanted = 1000.0 * (ratio / CALM).clamp(1.0, 1.4);
+        let wanted = 1000.0 * (ratio / KEPT_IN).clamp(1.0, 1.4);
         (wanted / 50.0).ceil() * 50.0
     }
 
@@ -644,7 +646,7 @@ impl Writer<'_> {
     fn cooling(&mut self) {
         if let Some((early, late)) = self.alloy.quench_after {
             let mut after = (early.get() + late.get()) / 2.0;
-            let mut why = format!("advised is {early} to {late} ({})", self.from_table("quench-after"));
+            let mut why = format!("advised is {early} to {late} ({})", self.table_basis("quench-after"));
             if self.request.stones {
                 after = late.get();
                 why.push_str("; with stones let it cool further, and warm water at most");

@@ -91,6 +91,16 @@ fn what_is_unusual_is_a_warning_and_no_refusal() {
 }
 
 #[test]
+fn a_message_names_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("slip.yaml");
+    std::fs::write(&path, "alloy: sterling\ncharge: 180\n").unwrap();
+    let output = run(&["check", path.to_str().unwrap()], "");
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("slip.yaml:2:9"), "{}", err(&output));
+}
+
+#[test]
 fn a_sheet_that_is_not_there_says_so() {
     let output = run(&["check", "no-such-sheet.yaml"], "");
     assert_eq!(code(&output), 2);

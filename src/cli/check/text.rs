@@ -83,7 +83,8 @@ fn limits(answer: &Answer<'_>, out: &mut Out) {
             continue;
         }
         out.hang(&lead, &format!("{}: {}", held.name, figure(held)));
-        if held.standing != Standing::Clear {
+        // A recorded figure says no more than its row.
+        if held.standing != Standing::Clear && !held.figure.says.starts_with(held.name) {
             let weak = held.figure.weak.map_or_else(String::new, |w| format!(" (rough: {w})"));
             out.hang("        ", &format!("{}{weak}", held.figure.says));
         }

@@ -90,6 +90,7 @@ impl Purging {
 /// Leak of a chamber from an isolation test
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: aftercast compute leak --volume 10L --rise 5mbar --time 5min")]
+#[command(override_usage = "aftercast compute leak [OPTIONS] --volume V --rise P --time T")]
 pub(in crate::cli) struct Leak {
     /// Volume of the chamber
     #[arg(long, value_name = "VOLUME", value_parser = volume)]
@@ -121,6 +122,7 @@ impl Leak {
 /// How far a pyrometer is off when its emissivity is set wrong
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: aftercast compute pyrometer --reading 1000C --set 0.3 --actual 0.2")]
+#[command(override_usage = "aftercast compute pyrometer [OPTIONS] --reading T --set N --actual N")]
 pub(in crate::cli) struct PyrometerError {
     /// What it shows
     #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
@@ -245,6 +247,7 @@ impl OvershootOf {
 #[command(
     after_help = "Example: aftercast compute melt-time --alloy sterling --charge 300g --power 3kW --to 993C"
 )]
+#[command(override_usage = "aftercast compute melt-time [OPTIONS] --charge M --power P --to T")]
 pub(in crate::cli) struct MeltTime {
     #[command(flatten)]
     metal: Metal,

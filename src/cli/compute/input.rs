@@ -77,7 +77,7 @@ impl Metal {
                 let rules = rules()?;
                 let alloy = rules.alloy(rule_base::one_alloy(&rules, name)?);
                 Known {
-                    composition: alloy.composition.clone(),
+                    composition: alloy.composition,
                     solidus: Some(alloy.solidus),
                     liquidus: Some(alloy.liquidus),
                     density: alloy.density,

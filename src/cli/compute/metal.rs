@@ -263,6 +263,7 @@ impl Form {
 #[command(
     after_help = "Example: aftercast compute freeze --alloy sterling --size 2mm --pour 993C --flask 500C"
 )]
+#[command(override_usage = "aftercast compute freeze [OPTIONS] --size L --pour T --flask T")]
 pub(in crate::cli) struct Freeze {
     #[command(flatten)]
     metal: Metal,
@@ -371,6 +372,7 @@ impl Gate {
 /// How hot the mould's wall gets, and what gas gypsum then gives
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: aftercast compute wall --alloy sterling --pour 1000C --flask 550C")]
+#[command(override_usage = "aftercast compute wall [OPTIONS] --pour T --flask T")]
 pub(in crate::cli) struct Wall {
     #[command(flatten)]
     metal: Metal,

@@ -66,6 +66,7 @@ impl DensityOf {
 #[command(
     after_help = "Example: aftercast compute porosity --alloy sterling --in-air 12.3456g --in-water 11.15g --water 22C"
 )]
+#[command(override_usage = "aftercast compute porosity [OPTIONS] --in-air M --in-water M --water T")]
 pub(in crate::cli) struct Porosity {
     #[command(flatten)]
     metal: Metal,

@@ -68,16 +68,9 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
-            text::print(
-                &model,
-                &sheet,
-                &observations,
-                &diagnosis,
-                &missing,
-                usize::from(arguments.top),
-                &warnings,
-                out,
-            );
+            let around =
+                text::Around { missing: &missing, top: usize::from(arguments.top), warnings: &warnings };
+            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis, &missing))?,
     }
