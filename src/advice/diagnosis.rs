@@ -175,7 +175,7 @@ pub fn diagnose(
 
     let trouble = trouble(model, &defects, observations);
     let remedies = rank_remedies(model, sheet, &prepared, &causes, &trouble);
-    let seen_present = observations.iter().any(|o| o.how != Sureness::Absent);
+    let seen_present = observations.iter().any(Observation::is_present);
     Ok(Diagnosis {
         causes,
         defects,

@@ -640,6 +640,8 @@ impl Writer<'_> {
         }
         if self.request.stones {
             self.fact("stones", "in-place", "only stones that stand the burnout; never quench them");
+        } else {
+            self.fact("stones", "none", "");
         }
     }
 

@@ -173,6 +173,7 @@ fn finding(rules: &RuleBase, observation: &Observation) -> Finding {
             Sureness::Seen => "seen",
             Sureness::Probably => "probably",
             Sureness::Absent => "absent",
+            Sureness::RuledOut => "ruled-out",
             Sureness::Certain => "certain",
         },
     }

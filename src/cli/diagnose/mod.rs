@@ -9,6 +9,7 @@ pub(super) use text::step_words;
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, rule_base};
+use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing};
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
@@ -60,7 +61,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
-    let observations = words::observations(arguments, &rules)?;
+    let observations = with_ruled_out(&rules, words::observations(arguments, &rules)?);
     let (sheet, warnings) = job(arguments, &rules, &observations)?;
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =

@@ -132,7 +132,7 @@ fn defects(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
         let defect = rules.defect(ranked.defect);
         let said = match ranked.said {
             Some(Sureness::Certain) => " (certain)",
-            Some(Sureness::Absent) => " (looked for and not found)",
+            Some(Sureness::Absent | Sureness::RuledOut) => " (looked for and not found)",
             Some(_) => " (as you called it)",
             None => "",
         };
