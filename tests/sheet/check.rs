@@ -21,6 +21,14 @@ fn json(text: &str) -> (Value, i32) {
     (serde_json::from_str(&out(&output)).unwrap(), code(&output))
 }
 
+/// The screen without the model's percentages, which move with every change of a rule: the part up to the risks, and the
+/// cautions.
+fn pinned(text: &str) -> String {
+    let (limits, rest) = text.split_once("Faults that this sheet makes likelier").unwrap();
+    let (_, cautions) = rest.split_once("Cautions that this sheet raises").unwrap();
+    format!("{limits}[risks and changes]\n\nCautions that this sheet raises{cautions}")
+}
+
 /// Ids of the limits with a standing.
 fn limits<'a>(answer: &'a Value, standing: &str) -> Vec<&'a str> {
     let all = answer["limits"].as_array().unwrap();
@@ -37,7 +45,8 @@ fn a_reckless_sheet_is_stopped_with_every_limit_named() {
     }
     assert!(text.contains("Do not cast so."));
     assert_fits(&text);
-    insta::assert_snapshot!("check-reckless", text);
+    assert!(text.contains("What to change first") && text.contains(" times"), "{text}");
+    insta::assert_snapshot!("check-reckless", pinned(&text));
 }
 
 #[test]
@@ -45,7 +54,7 @@ fn the_example_sheet() {
     let output = run(&["check", "sheets/heavy-ring.yaml"], "");
     assert_eq!(code(&output), 0);
     assert_fits(&out(&output));
-    insta::assert_snapshot!("check-heavy-ring", out(&output));
+    insta::assert_snapshot!("check-heavy-ring", pinned(&out(&output)));
 }
 
 #[test]
