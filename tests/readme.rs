@@ -80,7 +80,8 @@ fn every_example_prints_what_the_readme_shows() {
 #[test]
 fn the_first_command_of_the_readme_runs() {
     let readme = std::fs::read_to_string(README).expect("README.md");
-    let first = readme.lines().find_map(|l| l.strip_prefix("cargo run --release --")).expect("the first command");
+    let first =
+        readme.lines().find_map(|l| l.strip_prefix("cargo run --release --")).expect("the first command");
     let printed = run(&format!("$ aftercast {first}"));
     assert!(printed.contains("Likely causes"), "{printed}");
 }
