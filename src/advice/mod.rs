@@ -1,13 +1,25 @@
 //! Advice: from rules, sheet and findings to ranked causes, explanations and remedies.
 
 mod diagnosis;
+mod effect;
 pub mod findings;
 mod model;
+mod opposites;
+mod plan;
 mod prior;
+mod rank;
 mod remedy;
+mod step;
+mod whatif;
 
-pub use diagnosis::{Diagnosis, RankedCause, RankedDefect, RankedRemedy, Reason, Refusal, Step, diagnose};
+pub use diagnosis::{Diagnosis, RankedCause, RankedDefect, RankedRemedy, Reason, Refusal, diagnose};
+pub use effect::{Effect, Harm};
 pub use findings::{Observation, Sureness};
 pub use model::Model;
+pub use opposites::Opposites;
+pub use plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
 pub use prior::{Prior, Quantities, Shift};
-pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES};
+pub use rank::{PLAN_STEPS, Pair, Plan, PlanStep, Policy, Teaching};
+pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES, harm};
+pub use step::{Step, move_effect};
+pub use whatif::{WhatIf, what_if};

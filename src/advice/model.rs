@@ -106,6 +106,21 @@ impl<'a> Model<'a> {
         &self.priors[key.index()]
     }
 
+    /// Chance of each cause, in the network's order, on another sheet and with nothing seen.
+    pub fn priors_with(&self, sheet: &Sheet) -> Vec<f64> {
+        let context = sheet.context(self.rules);
+        let quantities = Quantities::of(self.rules, sheet);
+        let priors: Vec<Prior> =
+            self.rules.causes.iter().map(|c| Prior::of(self.rules, c, &context, &quantities)).collect();
+        let mut by_cause = vec![0.0; self.network.causes()];
+        for group in groups(self.rules) {
+            for (at, chance) in group.iter().zip(chances(&group, &priors)) {
+                by_cause[self.causes[*at].index()] = chance;
+            }
+        }
+        by_cause
+    }
+
     /// The variable that an observation is about: a defect called by eye is a sign of its own.
     pub fn var(&self, observation: Observation) -> Var {
         match (observation.finding, observation.how) {
@@ -132,12 +147,8 @@ impl<'a> Model<'a> {
     }
 }
 
-/// Ordinary causes as roots of two states; causes of one setting as the deviating states of one root.
-fn roots(
-    rules: &RuleBase,
-    priors: &[Prior],
-    builder: &mut NetworkBuilder,
-) -> Result<Vec<CauseId>, BuildError> {
+/// Places of the causes of each root: ordinary causes alone, causes of one setting together.
+fn groups(rules: &RuleBase) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     let mut by_setting: BTreeMap<&str, usize> = BTreeMap::new();
     for (at, cause) in rules.causes.iter().enumerate() {
@@ -152,12 +163,26 @@ fn roots(
             None => groups.push(vec![at]),
         }
     }
+    groups
+}
+
+/// Chance of each deviating state of one root: its odds over 1 and all the odds.
+fn chances(group: &[usize], priors: &[Prior]) -> Vec<f64> {
+    let odds: Vec<f64> = group.iter().map(|c| priors[*c].odds()).collect();
+    let whole = 1.0 + odds.iter().sum::<f64>();
+    odds.iter().map(|o| (o / whole).clamp(0.0, 1.0)).collect()
+}
+
+/// Ordinary causes as roots of two states; causes of one setting as the deviating states of one root.
+fn roots(
+    rules: &RuleBase,
+    priors: &[Prior],
+    builder: &mut NetworkBuilder,
+) -> Result<Vec<CauseId>, BuildError> {
     let mut ids: Vec<Option<CauseId>> = vec![None; rules.causes.len()];
-    for group in groups {
-        let odds: Vec<f64> = group.iter().map(|c| priors[*c].odds()).collect();
-        let whole = 1.0 + odds.iter().sum::<f64>();
+    for group in groups(rules) {
         let states: Vec<Probability> =
-            odds.iter().map(|o| Probability::new((o / whole).clamp(0.0, 1.0))).collect::<Result<_, _>>()?;
+            chances(&group, priors).into_iter().map(Probability::new).collect::<Result<_, _>>()?;
         for (at, id) in group.into_iter().zip(builder.root(&states)?) {
             ids[at] = Some(id);
         }
