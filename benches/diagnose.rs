@@ -52,7 +52,7 @@ fn evidence(model: &Model<'_>, job: &Job) -> Evidence {
 #[divan::bench]
 fn query_with_six_findings(bencher: Bencher<'_, '_>) {
     let job = job();
-    let Ok(model) = Model::new(&job.rules, &job.sheet) else { return };
+    let Ok(model) = Model::focused(&job.rules, &job.sheet, &job.observations) else { return };
     let evidence = evidence(&model, &job);
     let first = model.cause(job.rules.cause_keys().next().unwrap());
     bencher.bench(|| {
@@ -64,7 +64,7 @@ fn query_with_six_findings(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn whole_diagnosis(bencher: Bencher<'_, '_>) {
     let job = job();
-    let Ok(model) = Model::new(&job.rules, &job.sheet) else { return };
+    let Ok(model) = Model::focused(&job.rules, &job.sheet, &job.observations) else { return };
     bencher.bench(|| {
         diagnose(black_box(&model), &job.sheet, &job.observations).map(|d| d.causes.len()).unwrap_or(0)
     });
@@ -79,7 +79,11 @@ fn load_shipped_rules(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn build_model(bencher: Bencher<'_, '_>) {
     let job = job();
-    bencher.bench(|| Model::new(black_box(&job.rules), &job.sheet).map(|m| m.network.causes()).unwrap_or(0));
+    bencher.bench(|| {
+        Model::focused(black_box(&job.rules), &job.sheet, &job.observations)
+            .map(|m| m.network.causes())
+            .unwrap_or(0)
+    });
 }
 
 #[divan::bench(sample_count = 30)]

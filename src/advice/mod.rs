@@ -3,6 +3,7 @@
 mod diagnosis;
 mod effect;
 pub mod findings;
+mod focus;
 mod model;
 mod opposites;
 mod plan;

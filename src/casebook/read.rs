@@ -84,7 +84,7 @@ pub fn from_texts(rules: &RuleBase, prefix: &str, mut texts: Vec<(String, Vec<u8
                 (String::from_utf8_lossy(error.as_bytes()).into_owned(), Some(at))
             }
         };
-        let source = found.sources.add(shown, text.as_str());
+        let source = found.sources.add(shown, text.clone());
         if let Some(at) = broken_at {
             let span = Span { source, range: at..at + 1 };
             found.problems.push(Diagnostic::error(Code::Unreadable, span, "not UTF-8 text"));
