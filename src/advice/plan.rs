@@ -84,7 +84,8 @@ impl<'a> Planner<'a> {
     fn chance(&self, order: &[usize], fails: bool, only: Option<CauseId>) -> f64 {
         let signed = if fails { order.len() } else { order.len().saturating_sub(1) };
         let mut sum = 0.0;
-        let mut casts: Vec<(&Effect, bool)> = order.iter().map(|a| (&self.actions[*a].effect, true)).collect();
+        let mut casts: Vec<(&Effect, bool)> =
+            order.iter().map(|a| (&self.actions[*a].effect, true)).collect();
         for subset in 0_u32..1 << signed {
             for (at, cast) in casts.iter_mut().take(signed).enumerate() {
                 cast.1 = subset >> at & 1 == 1;
@@ -121,7 +122,11 @@ impl<'a> Planner<'a> {
     pub fn teaches(&self, order: &[usize], cause: CauseId) -> (f64, f64, f64) {
         let part = |order: &[usize], fails: bool| {
             let whole = self.chance(order, fails, None);
-            if whole > ROUNDING { (self.chance(order, fails, Some(cause)) / whole).clamp(0.0, 1.0) } else { 0.0 }
+            if whole > ROUNDING {
+                (self.chance(order, fails, Some(cause)) / whole).clamp(0.0, 1.0)
+            } else {
+                0.0
+            }
         };
         (part(&order[..order.len().saturating_sub(1)], true), part(order, false), part(order, true))
     }

@@ -86,7 +86,10 @@ pub(super) fn choose(
             best = Some((clean, value, effect));
         }
     }
-    best.map(|(_, to, effect)| Chosen { step: Some(Step { field, from: Some(from), to: Some(to), change }), effect })
+    best.map(|(_, to, effect)| Chosen {
+        step: Some(Step { field, from: Some(from), to: Some(to), change }),
+        effect,
+    })
 }
 
 /// What moving one figure does by way of the sheet alone.

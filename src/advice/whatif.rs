@@ -22,11 +22,7 @@ pub struct WhatIf {
 ///
 /// # Errors
 /// [`Refusal`] when the findings contradict each other outright.
-pub fn what_if(
-    model: &Model<'_>,
-    changed: &Sheet,
-    observations: &[Observation],
-) -> Result<WhatIf, Refusal> {
+pub fn what_if(model: &Model<'_>, changed: &Sheet, observations: &[Observation]) -> Result<WhatIf, Refusal> {
     let prepared = model.network.prepare(&model.evidence(observations)).map_err(Refusal::Engine)?;
     let posterior = prepared.posterior_active();
     let effect = move_effect(model, changed);

@@ -1,7 +1,9 @@
 //! The command line: one file a command, text and JSON.
 
+mod compare;
 mod diagnose;
 mod failure;
+mod files;
 mod output;
 mod rule_base;
 mod rules;
@@ -31,6 +33,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Diagnose(diagnose::Arguments),
+    Compare(compare::Arguments),
     /// Look after the rule base
     #[command(subcommand)]
     Rules(rules::Command),
@@ -58,6 +61,7 @@ pub fn run() -> ExitCode {
     let mut out = Out::new();
     let result = match arguments.command {
         Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Compare(a) => compare::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };
     match result.and_then(|outcome| out.finish().map(|()| outcome)) {

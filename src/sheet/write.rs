@@ -20,7 +20,9 @@ pub fn write_sheet(
         let _ = writeln!(text, "# {}", comment(line));
     }
     match &sheet.alloy {
-        Some(JobAlloy::Known(alloy)) if rules.find_alloy(&alloy.id).is_none() => own_alloy(rules, alloy, &mut text),
+        Some(JobAlloy::Known(alloy)) if rules.find_alloy(&alloy.id).is_none() => {
+            own_alloy(rules, alloy, &mut text)
+        }
         Some(JobAlloy::Known(alloy)) => line(&mut text, "", "alloy", &alloy.id),
         Some(JobAlloy::Family(key)) => line(&mut text, "", "alloy", &rules.family(*key).id),
         Some(JobAlloy::Metal(metal)) => line(&mut text, "", "alloy", metal.word()),
@@ -96,7 +98,7 @@ fn own_alloy(rules: &RuleBase, alloy: &Alloy, text: &mut String) {
     line(text, "  ", "title", &quoted(&alloy.title));
     line(text, "  ", "family", &rules.family(alloy.family).id);
     let shares: Vec<String> =
-        alloy.composition.shares().map(|(e, s)| format!("{}: {} %", e.symbol(), s * 100.0)).collect();
+        alloy.composition.parts().map(|(e, s)| format!("{}: {} %", e.symbol(), s * 100.0)).collect();
     line(text, "  ", "composition", &format!("{{{}}}", shares.join(", ")));
     line(text, "  ", "solidus", &number(Dimension::Temperature, alloy.solidus.get()));
     line(text, "  ", "liquidus", &number(Dimension::Temperature, alloy.liquidus.get()));

@@ -1,13 +1,16 @@
 //! `aftercast diagnose`: findings in, ranked causes and remedies out.
 
-mod json;
+pub(super) mod json;
+mod next;
+mod plan;
 mod text;
+pub(super) mod whatif;
 mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
-use super::{Format, rule_base};
-use crate::advice::{Model, Observation, Refusal, diagnose};
+use super::{Format, files, rule_base};
+use crate::advice::{Model, Observation, Refusal, diagnose, what_if};
 use crate::rules::RuleBase;
 use crate::rules::names::{find_alloy, near_alloys};
 use crate::sheet::Sheet;
@@ -52,6 +55,22 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
     top: u16,
 
+    /// What if the sheet said this at the next cast, such as flask.temperature=580 C
+    #[arg(long = "if", value_name = "FIGURE=VALUE")]
+    what_if: Vec<String>,
+
+    /// Write the next process sheet here: the first step of the plan, or what --if says
+    #[arg(long, value_name = "FILE")]
+    next: Option<PathBuf>,
+
+    /// Write the answer as one page for browser and printer
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
+
+    /// Let --report overwrite its file
+    #[arg(long, requires = "report")]
+    force: bool,
+
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -64,19 +83,42 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    let changed = whatif::changed(&sheet, &arguments.what_if)?;
+    let forward = match &changed {
+        Some(changed) => {
+            let told = what_if(&model, changed, &observations);
+            Some(told.map_err(|r| refused(&rules, &observations, &r))?)
+        }
+        None => None,
+    };
+    if let Some(path) = &arguments.report {
+        let page = crate::report::page(&model, &sheet, &observations, &diagnosis)
+            .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
+        files::write(path, page.as_bytes(), arguments.force)?;
+    }
+    let next = match &arguments.next {
+        Some(path) => Some(next::write(&model, &sheet, &diagnosis, changed.as_ref(), path)?),
+        None => None,
+    };
     match arguments.format {
         Format::Text => {
-            text::print(
-                &model,
-                &sheet,
-                &observations,
-                &diagnosis,
-                usize::from(arguments.top),
-                &warnings,
-                out,
-            );
+            let top = usize::from(arguments.top);
+            text::print(&model, &sheet, &observations, &diagnosis, top, &warnings, out);
+            if let (Some(changed), Some(forward)) = (&changed, &forward) {
+                whatif::print(&rules, &sheet, changed, forward, out);
+            }
+            if let Some(written) = &next {
+                written.print(out);
+            }
+            if let Some(path) = &arguments.report {
+                out.gap();
+                out.hang("", &format!("The page is in {}.", path.display()));
+            }
         }
-        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis))?,
+        Format::Json => {
+            let extra = json::Extra { what_if: forward.as_ref(), next };
+            out.json(&json::answer(&model, &sheet, &observations, &diagnosis, extra))?;
+        }
     }
     Ok(Outcome::Done)
 }

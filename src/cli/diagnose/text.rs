@@ -1,10 +1,12 @@
 //! The result screen.
 
+use super::plan;
 use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
-use crate::cli::output::{Out, bar, factor_words, percent};
+use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::rules::{Change, DefectKey, RuleBase};
+use crate::report::words::step_words;
+use crate::rules::{DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
 
@@ -38,6 +40,7 @@ pub(in crate::cli) fn print(
     out.gap();
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
+    plan::print(rules, diagnosis, out);
     closing(out);
 }
 
@@ -157,7 +160,7 @@ fn rival(rules: &RuleBase, diagnosis: &Diagnosis, named: DefectKey, probability:
 }
 
 fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) {
-    out.line(paint(HEADING, "What to change first (one change at a time)"));
+    out.line(paint(HEADING, "What to change first"));
     if diagnosis.remedies.is_empty() {
         out.hang("     ", "No remedy known here would gain enough to be worth a re-cast.");
     }
@@ -183,7 +186,7 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
     let remedy = rules.remedy(ranked.remedy);
     out.hang(&format!("{number:>3}. "), &remedy.title);
     out.hang("     ", &remedy.change);
-    if let Some(words) = step_words(ranked) {
+    if let Some(words) = ranked.step.and_then(step_words) {
         out.hang("     this sheet: ", &words);
     }
     out.hang(
@@ -197,16 +200,10 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
     );
     out.hang("     against: ", &lower_first(&rules.cause(ranked.against).title));
     out.hang("     why: ", &remedy.because);
-    for (defect, chance) in ranked.spoils.iter().take(3) {
-        out.hang(
-            "     may spoil: ",
-            &format!(
-                "{}, {} -> {}",
-                lower_first(&rules.defect(*defect).title),
-                percent(chance.before),
-                percent(chance.after)
-            ),
-        );
+    for (lead, changes) in [("     eases: ", &ranked.eases), ("     may spoil: ", &ranked.spoils)] {
+        for (defect, chance) in changes.iter().take(3) {
+            out.hang(lead, &format!("{}, {}", lower_first(&rules.defect(*defect).title), from_to(*chance)));
+        }
     }
     for key in &remedy.cautions {
         let caution = rules.caution(*key);
@@ -216,26 +213,6 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
         block.hang(lead, &text);
         out.line(block.into_text().trim_end().replacen("caution:", &paint(CAUTION, "caution:"), 1));
     }
-}
-
-/// The sheet's own figure and what it becomes.
-fn step_words(ranked: &RankedRemedy) -> Option<String> {
-    let step = ranked.step?;
-    let dimension = step.field.dimension();
-    let show = |v: f64| dimension.show(v);
-    Some(match (step.from, step.to) {
-        (Some(from), Some(to)) => format!("{} {} -> {}", step.field.title(), show(from), show(to)),
-        (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),
-        (_, None) => {
-            let by = match step.change {
-                Change::By(by) => by,
-                Change::To(_) => return None,
-            };
-            let difference = if dimension == Dimension::Temperature { Dimension::Span } else { dimension };
-            let sign = if by >= 0.0 { "+" } else { "" };
-            format!("{} {sign}{} (not recorded now)", step.field.title(), difference.show(by))
-        }
-    })
 }
 
 fn closing(out: &mut Out) {
