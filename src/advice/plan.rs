@@ -14,8 +14,9 @@
 use super::effect::{Effect, Harm};
 use crate::inference::{CauseId, Network, Prepared};
 
-/// Minutes that it costs when every step has failed: a working day of trials. Graded by hand.
-pub const UNSOLVED_MINUTES: f64 = 480.0;
+/// Minutes that it costs when every step has failed: five working days of trials, or the job given away. Graded by
+/// hand.
+pub const UNSOLVED_MINUTES: f64 = 2400.0;
 
 /// Sequences carried along in the search.
 const BEAM: usize = 8;
@@ -52,6 +53,11 @@ pub struct Sequence {
 }
 
 impl Sequence {
+    /// Expected minutes of work and of re-casts alone.
+    pub fn work(&self, costs: Costs) -> f64 {
+        self.minutes - self.failed.last().copied().unwrap_or(1.0) * costs.unsolved
+    }
+
     /// Chance that the sequence ends with a sound cast.
     pub fn solved(&self) -> f64 {
         1.0 - self.failed.last().copied().unwrap_or(1.0)

@@ -63,7 +63,7 @@ pub struct PlanStep {
 pub struct Policy {
     /// Its changes in order.
     pub order: Vec<RemedyKey>,
-    /// Expected minutes.
+    /// Expected minutes, counted as for the plan.
     pub minutes: f64,
     /// Chance that it ends with a sound cast.
     pub solved: f64,
@@ -77,6 +77,8 @@ pub struct Plan {
     /// Expected minutes: effort of each step that is reached, a re-cast for each that fails, and
     /// [`UNSOLVED_MINUTES`] should all fail.
     pub minutes: f64,
+    /// The part of it that is work and re-casts.
+    pub work: f64,
     /// Chance that one of the steps ends the trouble.
     pub solved: f64,
     /// The likeliest cause first.
@@ -251,6 +253,7 @@ pub(super) fn make_plan(
     Some(Plan {
         steps,
         minutes: best.minutes,
+        work: best.work(costs),
         solved: best.solved(),
         likeliest_first: policy(planner.follow(&likeliest, PLAN_STEPS)),
         cheapest_first: policy(planner.follow(&cheapest, PLAN_STEPS)),

@@ -11,6 +11,7 @@ use super::remedy::{Outlook, graded, harm};
 use crate::inference::CauseId;
 use crate::rules::{Change, DefectKey, Move, RemedyKey};
 use crate::sheet::{Field, Sheet};
+use crate::units::Dimension;
 
 /// A figure of the sheet before and after a change.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,6 +26,16 @@ pub struct Step {
     pub change: Change,
 }
 
+impl Step {
+    /// How many steps of the rules' size it goes at once; 1 for a change to a named value.
+    pub fn steps(&self) -> f64 {
+        match (self.change, self.from, self.to) {
+            (Change::By(by), Some(from), Some(to)) if by != 0.0 => (to - from) / by,
+            _ => 1.0,
+        }
+    }
+}
+
 /// A remedy with the step chosen for this sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Chosen {
@@ -32,7 +43,7 @@ pub(super) struct Chosen {
     pub(super) effect: Effect,
 }
 
-/// Most steps of the rules' size that a search goes at once; twice as many values are tried, in half steps.
+/// Most steps of the rules' size that a search goes at once; temperatures go in half steps.
 const MOST_STEPS: usize = 5;
 /// Parts of the way to a named value that are tried.
 const PARTS: usize = 4;
@@ -109,11 +120,16 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
     let limits = field.limits();
     let low = moves.least.unwrap_or(f64::MIN).max(limits.possible.0);
     let high = moves.most.unwrap_or(f64::MAX).min(limits.possible.1);
-    let whole = matches!(field.dimension(), crate::units::Dimension::Count);
+    let whole = field.dimension() == Dimension::Count;
+    let halves = field.dimension() == Dimension::Temperature;
     #[expect(clippy::cast_precision_loss, reason = "a handful of steps")]
     let wanted: Vec<f64> = match moves.change {
-        Change::By(by) => (1..=2 * MOST_STEPS).map(|k| from + by * k as f64 / 2.0).collect(),
-        Change::To(to) => (1..=PARTS).map(|k| from + (to - from) * k as f64 / PARTS as f64).collect(),
+        Change::By(by) if halves => (1..=2 * MOST_STEPS).map(|k| from + by * k as f64 / 2.0).collect(),
+        Change::By(by) => (1..=MOST_STEPS).map(|k| from + by * k as f64).collect(),
+        Change::To(to) => {
+            let part = |k: usize| two_figures(from + (to - from) * k as f64 / PARTS as f64);
+            (1..PARTS).map(part).chain([to]).collect()
+        }
     };
     let mut values: Vec<f64> = Vec::new();
     for value in wanted {
@@ -122,13 +138,19 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
             Change::To(to) => to - from,
         };
         let value = if whole { value.round() } else { value }.clamp(low.min(high), high);
-        let ahead = (value - from) * towards > 1e-9;
+        let past = matches!(moves.change, Change::To(to) if (value - to) * towards > 1e-9);
+        let ahead = (value - from) * towards > 1e-9 && !past;
         let new = values.last().is_none_or(|last| (value - last).abs() > 1e-9);
         if ahead && new && metal_allows(sheet, field, value) {
             values.push(value);
         }
     }
     values
+}
+
+/// A value as a caster would set it: two figures.
+fn two_figures(value: f64) -> f64 {
+    crate::units::figures(value, 2).parse().unwrap_or(value)
 }
 
 /// A flask must stay below the solidus and a melt above the liquidus, with a margin each.

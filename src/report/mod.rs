@@ -24,7 +24,9 @@ const BOXES: usize = 5;
 /// Links weaker than this are left out of the chain.
 const FAINT: f64 = 0.04;
 /// Gauges on the page.
-const GAUGES: usize = 8;
+const GAUGES: usize = 6;
+/// Worth of a figure that speaks against its cause, beside one that speaks for a cause of this probability.
+const AGAINST: f64 = 0.02;
 /// A factor this far from 1 makes a figure worth a gauge.
 const TELLING: f64 = 0.2;
 /// From which share on the page says that the program may not know; the screen has the same.
@@ -53,7 +55,7 @@ pub fn page(
         causes => causes(model, diagnosis),
         defects => defects(model, diagnosis),
         chain => Value::from_safe_string(chain(model, observations, diagnosis)),
-        gauges => gauges(model),
+        gauges => gauges(model, diagnosis),
         opposites => diagnosis.opposites.iter().map(|o| pulled_words(rules, o)).collect::<Vec<_>>(),
         plan => plan(model, diagnosis),
         cautions => cautions(model, diagnosis),
@@ -143,7 +145,7 @@ fn chain(model: &Model<'_>, observations: &[Observation], diagnosis: &Diagnosis)
 }
 
 /// The known quantities that say most, each on the scale of the rule that reads it.
-fn gauges(model: &Model<'_>) -> Vec<Value> {
+fn gauges(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
     let rules = model.rules;
     let mut told: Vec<(f64, CauseKey, &SheetRule)> = Vec::new();
     for key in rules.cause_keys() {
@@ -155,7 +157,11 @@ fn gauges(model: &Model<'_>) -> Vec<Value> {
         }
     }
     told.retain(|(ln, ..)| ln.abs() >= TELLING);
-    told.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()).then(a.1.cmp(&b.1)));
+    // What speaks for a likely cause comes first; what speaks against one is worth less to the reader.
+    let chance =
+        |key: CauseKey| diagnosis.causes.iter().find(|c| c.cause == key).map_or(0.0, |c| c.probability);
+    let worth = |ln: f64, key: CauseKey| if ln > 0.0 { ln * chance(key) } else { -ln * AGAINST };
+    told.sort_by(|a, b| worth(b.0, b.1).total_cmp(&worth(a.0, a.1)).then(a.1.cmp(&b.1)));
     let mut used = Vec::new();
     told.retain(|(_, _, rule)| {
         let new = !used.contains(&rule.quantity);
@@ -169,7 +175,7 @@ fn gauges(model: &Model<'_>) -> Vec<Value> {
         let (low, high) = (first.min(computed.value), last.max(computed.value));
         let show = |v: f64| quantity.dimension.show(v);
         let cause = lower_first(&clean(&rules.cause(*key).title));
-        let words = format!("{}: `{cause}` {}", clean(&computed.says), factor_words(*ln));
+        let words = format!("{}: “{cause}” {}", clean(&computed.says), factor_words(*ln));
         let gauge = Gauge {
             low,
             high,
@@ -246,6 +252,7 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
     Some(context! {
         steps,
         minutes => minutes(plan.minutes),
+        work => minutes(plan.work),
         solved => percent(plan.solved),
         unsolved => minutes(UNSOLVED_MINUTES),
         likeliest => minutes(plan.likeliest_first.minutes),

@@ -5,6 +5,9 @@ use crate::advice::{BeforeAfter, Opposites, Step};
 use crate::rules::{Change, RuleBase};
 use crate::units::Dimension;
 
+/// A change of more steps of the rules' size than this is a long way for one cast.
+const FAR: f64 = 2.0;
+
 /// A chance as a percentage, with no more figures than the model deserves.
 pub fn percent(chance: f64) -> String {
     let percent = chance * 100.0;
@@ -43,7 +46,10 @@ pub fn step_words(step: Step) -> Option<String> {
     let dimension = step.field.dimension();
     let show = |v: f64| dimension.show(v);
     Some(match (step.from, step.to) {
-        (Some(from), Some(to)) => format!("{} {} -> {}", step.field.title(), show(from), show(to)),
+        (Some(from), Some(to)) => {
+            let far = if step.steps() > FAR { ", a long way: check the sensor first" } else { "" };
+            format!("{} {} -> {}{far}", step.field.title(), show(from), show(to))
+        }
         (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),
         (_, None) => {
             let by = match step.change {

@@ -41,6 +41,7 @@ struct Together {
 #[derive(Debug, Serialize)]
 struct Steps {
     expected_minutes: f64,
+    work_minutes: f64,
     solved: f64,
     recast_minutes: f64,
     unsolved_minutes: f64,
@@ -244,6 +245,7 @@ fn plan(rules: &RuleBase, plan: &Plan) -> Steps {
     };
     Steps {
         expected_minutes: plan.minutes,
+        work_minutes: plan.work,
         solved: plan.solved,
         recast_minutes: crate::advice::RECAST_MINUTES,
         unsolved_minutes: crate::advice::UNSOLVED_MINUTES,

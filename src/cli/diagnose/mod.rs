@@ -97,7 +97,9 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
         files::write(path, page.as_bytes(), arguments.force)?;
     }
     let next = match &arguments.next {
-        Some(path) => Some(next::write(&model, &sheet, &diagnosis, changed.as_ref(), path)?),
+        Some(path) => {
+            Some(next::write(&model, &sheet, &diagnosis, changed.as_ref().zip(forward.as_ref()), path)?)
+        }
         None => None,
     };
     match arguments.format {

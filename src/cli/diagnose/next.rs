@@ -2,7 +2,7 @@
 
 use super::whatif::differing;
 use crate::advice::findings::lower_first;
-use crate::advice::{BeforeAfter, Diagnosis, Model, RankedRemedy};
+use crate::advice::{BeforeAfter, Diagnosis, Model, RankedRemedy, WhatIf};
 use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::cli::output::{Out, from_to};
@@ -41,7 +41,7 @@ pub(super) fn write(
     model: &Model<'_>,
     sheet: &Sheet,
     diagnosis: &Diagnosis,
-    own: Option<&Sheet>,
+    own: Option<(&Sheet, &WhatIf)>,
     path: &Path,
 ) -> Result<Written, Failure> {
     let rules = model.rules;
@@ -56,10 +56,11 @@ pub(super) fn write(
     let mut remarks = BTreeMap::new();
     let mut head =
         vec!["The next cast. Changed figures carry their reason; all others are as they were.".to_owned()];
-    if let Some(own) = own {
+    if let Some((own, forward)) = own {
         next = own.clone();
+        written.effect = largest(rules, forward);
         for (field, from, to) in differing(sheet, own) {
-            remark(&mut written, &mut remarks, field, from, to, "chosen by hand");
+            remark(&mut written, &mut remarks, field, from, to, "Chosen by hand.");
         }
     } else {
         let first = diagnosis.plan.as_ref().and_then(|p| p.steps.first()).map(|s| s.remedy);
@@ -119,11 +120,22 @@ fn remark(
     });
 }
 
+/// The defects that a forward run changes most.
+fn largest(rules: &RuleBase, forward: &WhatIf) -> Vec<String> {
+    let size = |c: &BeforeAfter| (c.after - c.before).abs();
+    let mut all: Vec<&(DefectKey, BeforeAfter)> =
+        forward.defects.iter().filter(|d| size(&d.1) >= 0.005).collect();
+    all.sort_by(|a, b| size(&b.1).total_cmp(&size(&a.1)));
+    all.into_iter().take(5).map(|(d, c)| one_change(rules, *d, *c)).collect()
+}
+
+fn one_change(rules: &RuleBase, defect: DefectKey, chance: BeforeAfter) -> String {
+    format!("{} {}", lower_first(&rules.defect(defect).title), from_to(chance))
+}
+
 fn effects(rules: &RuleBase, ranked: &RankedRemedy) -> Vec<String> {
-    let one = |(d, c): &(DefectKey, BeforeAfter)| {
-        format!("{} {}", lower_first(&rules.defect(*d).title), from_to(*c))
-    };
-    ranked.eases.iter().take(3).chain(ranked.spoils.iter().take(2)).map(one).collect()
+    let all = ranked.eases.iter().take(3).chain(ranked.spoils.iter().take(2));
+    all.map(|(d, c)| one_change(rules, *d, *c)).collect()
 }
 
 impl Written {
@@ -137,11 +149,12 @@ impl Written {
         out.hang("", &format!("The next sheet is in {}.", self.file));
         for change in &self.changes {
             let field = Field::find(change.field);
+            let name = field.map_or(change.field, Field::title);
             let show = |v: Option<f64>| match (field, v) {
                 (Some(f), Some(v)) => f.dimension().show(v),
                 _ => "not recorded".to_owned(),
             };
-            out.hang("     ", &format!("{} {} -> {}", change.field, show(change.from), show(change.to)));
+            out.hang("     ", &format!("{} {} -> {}", name, show(change.from), show(change.to)));
         }
         if let Some(also) = &self.also {
             out.hang("     ", also);

@@ -60,11 +60,12 @@ fn one_step(rules: &RuleBase, diagnosis: &Diagnosis, number: usize, step: &PlanS
 
 fn sum(plan: &Plan) -> String {
     format!(
-        "Expected cost {}, sound at the end {}. Counted are the work of each step that is reached, a whole \
-         re-cast for each that fails, and {} more should all of them fail.",
-        minutes(plan.minutes),
+        "Expected {} of work and re-casts, sound at the end {}. Plans are compared by that and by {} more should \
+         all steps fail: together {}.",
+        minutes(plan.work),
         percent(plan.solved),
-        minutes(UNSOLVED_MINUTES)
+        minutes(UNSOLVED_MINUTES),
+        minutes(plan.minutes)
     )
 }
 
