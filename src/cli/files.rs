@@ -4,11 +4,16 @@ use super::failure::Failure;
 use std::io::Write as _;
 use std::path::Path;
 
+/// Refuses a file that is there, before any other work is done.
+pub(super) fn refuse_existing(path: &Path) -> Result<(), Failure> {
+    if path.symlink_metadata().is_ok() { Err(exists(path)) } else { Ok(()) }
+}
+
 /// Writes a file atomically. Without `force` a file that is there stays as it is.
 pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure> {
     let failed = |source| Failure::File { path: path.display().to_string(), doing: "write", source };
-    if !force && path.symlink_metadata().is_ok() {
-        return Err(exists(path));
+    if !force {
+        refuse_existing(path)?;
     }
     if force {
         let mut file = atomic_write_file::AtomicWriteFile::open(path).map_err(failed)?;

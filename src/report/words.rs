@@ -47,7 +47,11 @@ pub fn step_words(step: Step) -> Option<String> {
     let show = |v: f64| dimension.show(v);
     Some(match (step.from, step.to) {
         (Some(from), Some(to)) => {
-            let far = if step.steps() > FAR { ", a long way: check the sensor first" } else { "" };
+            let far = match dimension {
+                _ if step.steps() <= FAR => "",
+                Dimension::Temperature => ", a long way: check the sensor first",
+                _ => ", a long way for one cast",
+            };
             format!("{} {} -> {}{far}", step.field.title(), show(from), show(to))
         }
         (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),

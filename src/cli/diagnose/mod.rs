@@ -83,6 +83,10 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    let unforced = arguments.report.iter().filter(|_| !arguments.force);
+    for path in arguments.next.iter().chain(unforced) {
+        files::refuse_existing(path)?;
+    }
     let changed = whatif::changed(&sheet, &arguments.what_if)?;
     let forward = match &changed {
         Some(changed) => {
