@@ -18,11 +18,11 @@ const TWELVE: [(&str, &str); 12] = [
     ),
     (
         "cooler-flask",
-        "alloy: sterling-925\nflask: {temperature: 600 C}\nmould: {binder: gypsum}\ntree: {heaviest: 4 mm, thinnest: 1 mm}",
+        "alloy: sterling-925\nflask: {temperature: 560 C}\nmould: {binder: gypsum}\ntree: {heaviest: 4 mm, thinnest: 1 mm}",
     ),
     (
         "cooler-flask-against-sulphur-gas",
-        "alloy: sterling-925\nflask: {temperature: 620 C}\nmelt: {temperature: 1030 C}\nmould: {binder: gypsum}\ntree: {heaviest: 4 mm, thinnest: 1 mm}",
+        "alloy: sterling-925\nflask: {temperature: 570 C}\nmelt: {temperature: 1030 C}\nmould: {binder: gypsum}\ntree: {heaviest: 4 mm, thinnest: 1 mm}",
     ),
     (
         "hotter-metal",
@@ -40,25 +40,23 @@ const TWELVE: [(&str, &str); 12] = [
         "more-casting-pressure",
         "alloy: sterling-925\nmethod: vacuum-pressure\npour: {casting-pressure: 0.8 bar}\ntree: {thinnest: 0.5 mm}",
     ),
-    ("hotter-burnout", "alloy: sterling-925\nmould: {binder: gypsum, burnout-peak: 690 C}"),
+    ("hotter-burnout", "alloy: sterling-925\nmould: {binder: gypsum, burnout-peak: 710 C}"),
     ("cooler-burnout", "alloy: sterling-925\nmould: {binder: gypsum, burnout-peak: 790 C}"),
     ("earlier-quench", "alloy: sterling-925\ncooling: {quench-after: 12 min}"),
     ("later-quench", "alloy: sterling-925\ncooling: {quench-after: 4 min}"),
 ];
 
-/// The sheet with the remedy's own step, one step of the size that the rules name.
+/// The sheet with the remedy's own step, one step of the size that the rules name, inside their bounds.
 fn moved(rules: &RuleBase, sheet: &Sheet, remedy: &aftercast::rules::Remedy) -> Sheet {
     let moves = remedy.moves.as_ref().unwrap();
     let field = Field::find(rules.quantity(moves.quantity).id).unwrap();
     let from = sheet.get(field).unwrap();
     let mut changed = sheet.clone();
-    changed.set(
-        field,
-        match moves.change {
-            Change::By(by) => from + by,
-            Change::To(to) => to,
-        },
-    );
+    let to = match moves.change {
+        Change::By(by) => from + by,
+        Change::To(to) => to,
+    };
+    changed.set(field, to.max(moves.least.unwrap_or(f64::MIN)).min(moves.most.unwrap_or(f64::MAX)));
     changed
 }
 

@@ -7,7 +7,7 @@ use super::plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
 use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES, harm};
 use super::step::{Chosen, choose};
 use crate::inference::Prepared;
-use crate::rules::{CauseKey, DefectKey, RemedyKey};
+use crate::rules::{CauseKey, DefectKey, Link, Remedy, RemedyKey};
 use crate::sheet::Sheet;
 
 /// A remedy that gains less than this is not worth a line.
@@ -112,7 +112,7 @@ pub(super) fn rank_remedies(
             let after = outlook.clean_after(&effect, &whole);
             let gain = after - before;
             let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
-            let against = causes.iter().find(|c| record.cures.iter().any(|l| l.to == c.cause))?;
+            let against = against(record, causes)?;
             (gain >= SMALLEST_GAIN).then(|| {
                 let (eases, spoils) = now.changed(model, outlook, &effect, trouble);
                 RankedRemedy {
@@ -122,7 +122,7 @@ pub(super) fn rank_remedies(
                     step,
                     eases,
                     spoils,
-                    against: against.cause,
+                    against,
                     effect,
                 }
             })
@@ -130,6 +130,15 @@ pub(super) fn rank_remedies(
         .collect();
     ranked.sort_by(|a, b| b.gain_per_hour.total_cmp(&a.gain_per_hour).then(a.remedy.cmp(&b.remedy)));
     ranked
+}
+
+/// The cause that a remedy most probably takes away.
+fn against(remedy: &Remedy, causes: &[RankedCause]) -> Option<CauseKey> {
+    let share = |l: &Link<CauseKey>| {
+        let held = causes.iter().find(|c| c.cause == l.to).map_or(0.0, |c| c.probability);
+        held * l.strength.value
+    };
+    remedy.cures.iter().max_by(|a, b| share(a).total_cmp(&share(b)).then(b.to.cmp(&a.to))).map(|l| l.to)
 }
 
 type Changes = Vec<(DefectKey, BeforeAfter)>;

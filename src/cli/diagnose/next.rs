@@ -55,7 +55,7 @@ pub(super) fn write(
     let mut next = sheet.clone();
     let mut remarks = BTreeMap::new();
     let mut head =
-        vec!["The next cast. Changed figures carry their reason; all others are as they were.".to_owned()];
+        vec!["The next cast. A changed figure carries its reason; the rest is as it was.".to_owned()];
     if let Some((own, forward)) = own {
         next = own.clone();
         written.effect = largest(rules, forward);

@@ -49,7 +49,7 @@ fn one_step(rules: &RuleBase, diagnosis: &Diagnosis, number: usize, step: &PlanS
     out.hang(
         "     ",
         &format!(
-            "{chance}. It teaches: `{}` is {} by now; {} if this works, {} if the trouble comes back.",
+            "{chance}. It teaches: `{}` {} so far; {} if this works, {} if the trouble comes back.",
             lower_first(&rules.cause(t.cause).title),
             percent(t.now),
             percent(t.if_works),
