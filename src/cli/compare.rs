@@ -2,7 +2,7 @@
 
 use super::diagnose::whatif::differing;
 use super::failure::{Failure, Outcome};
-use super::output::{Out, percent, visible};
+use super::output::{Out, percent};
 use super::style::{HEADING, paint};
 use super::{Format, rule_base};
 use crate::advice::Model;
@@ -159,7 +159,7 @@ fn print(answer: &Answer, top: usize, out: &mut Out) {
         for risk in shown {
             let mark = if risk.b > risk.a { "B worse" } else { "A worse" };
             let lead = format!("     {:>9} {:>9}  {mark}  ", percent(risk.a), percent(risk.b));
-            out.hang(&lead, &visible(&risk.title));
+            out.hang(&lead, &risk.title);
         }
     }
     out.gap();

@@ -1,6 +1,7 @@
 //! Printing: one stream, 80 columns, colour only where a terminal shows it.
 
 use super::failure::Failure;
+use crate::document::visible;
 pub(super) use crate::report::words::{factor_words, from_to, percent};
 use std::io::Write as _;
 
@@ -38,10 +39,17 @@ impl Out {
         }
     }
 
-    /// A value as indented JSON.
+    /// A value as indented JSON. Of the characters that could steer a terminal JSON itself escapes only the first 32.
     pub(super) fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Failure> {
         let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Output(e.into()))?;
-        self.line(text);
+        for c in text.chars() {
+            if c != '\n' && c.is_control() {
+                self.text.push_str(&format!("\\u{:04x}", u32::from(c)));
+            } else {
+                self.text.push(c);
+            }
+        }
+        self.gap();
         Ok(())
     }
 
@@ -57,11 +65,6 @@ impl Out {
         stream.flush()?;
         Ok(())
     }
-}
-
-/// Text from files without the characters that could steer a terminal.
-pub(super) fn visible(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
 /// A bar for a chance: as many marks of `width` as its share.

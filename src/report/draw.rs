@@ -1,11 +1,12 @@
 //! The drawings of the page as SVG text. Nothing in them is told by colour alone.
 
+use crate::document::visible;
 use std::fmt::Write as _;
 
 /// Text made safe for HTML and SVG. Control characters, and those that turn the reading direction, become U+FFFD.
 pub(super) fn escape(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
-    for c in clean(text).chars() {
+    for c in visible(text).chars() {
         match c {
             '&' => safe.push_str("&amp;"),
             '<' => safe.push_str("&lt;"),
@@ -16,15 +17,6 @@ pub(super) fn escape(text: &str) -> String {
         }
     }
     safe
-}
-
-/// Text without characters that steer the reader's eye or machine.
-pub(super) fn clean(text: &str) -> String {
-    let steers = |c: char| {
-        c.is_control()
-            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    text.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
 }
 
 /// A chance as a bar: a frame, and the part that is filled.
@@ -106,7 +98,7 @@ impl Chain {
         let mut places: Vec<Vec<(f64, f64)>> = Vec::new();
         let mut lowest: f64 = 0.0;
         let lines =
-            |k: &Knot| textwrap::wrap(&clean(&k.title), LETTERS).len() + usize::from(k.chance.is_some());
+            |k: &Knot| textwrap::wrap(&visible(&k.title), LETTERS).len() + usize::from(k.chance.is_some());
         #[expect(clippy::cast_precision_loss, reason = "a few lines")]
         let height = |k: &Knot| lines(k) as f64 * LINE + 12.0;
         for column in &self.columns {
@@ -154,7 +146,7 @@ impl Chain {
                     "<rect class=\"knot\" x=\"{x:.0}\" y=\"{y:.0}\" width=\"{BOX:.0}\" height=\"{h:.0}\" rx=\"3\"/>"
                 );
                 let mut down = y + LINE + 2.0;
-                for line in textwrap::wrap(&clean(&knot.title), LETTERS) {
+                for line in textwrap::wrap(&visible(&knot.title), LETTERS) {
                     let _ =
                         write!(svg, "<text x=\"{:.0}\" y=\"{down:.0}\">{}</text>", x + 8.0, escape(&line));
                     down += LINE;

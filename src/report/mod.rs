@@ -8,10 +8,11 @@ pub mod words;
 
 use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Model, Observation, RankedRemedy, Reason, UNSOLVED_MINUTES};
+use crate::document::visible;
 use crate::inference::Var;
 use crate::rules::{CauseKey, DefectKey, SheetRule};
 use crate::sheet::{FACTS, Field, Sheet};
-use draw::{Chain, Gauge, Knot, bar, clean};
+use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Environment, Value, context};
 use words::{factor_words, from_to, minutes, percent, pulled_words, step_words};
 
@@ -48,7 +49,7 @@ pub fn page(
     let rules = model.rules;
     let alloy = sheet.alloy_words(rules).unwrap_or_else(|| "alloy not named".to_owned());
     templates.get_template("page.html")?.render(context! {
-        alloy => clean(&alloy),
+        alloy => visible(&alloy),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
         unknown => (diagnosis.none_known >= MAY_NOT_KNOW).then(|| percent(diagnosis.none_known)),
         left_out => diagnosis.left_out.join("; "),
@@ -60,12 +61,12 @@ pub fn page(
         plan => plan(model, diagnosis),
         cautions => cautions(model, diagnosis),
         sheet => rows(model, sheet),
-        note => sheet.note.as_deref().map(clean),
+        note => sheet.note.as_deref().map(visible),
     })
 }
 
 fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
-    let words = |reason: &Reason| format!("{}: {}", clean(&reason.words), factor_words(reason.ln));
+    let words = |reason: &Reason| format!("{}: {}", visible(&reason.words), factor_words(reason.ln));
     let side = |all: &[Reason]| all.iter().take(REASONS).map(words).collect::<Vec<_>>();
     diagnosis
         .causes
@@ -74,12 +75,12 @@ fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
         .map(|c| {
             let cause = model.rules.cause(c.cause);
             context! {
-                title => clean(&cause.title),
+                title => visible(&cause.title),
                 percent => percent(c.probability),
                 bar => Value::from_safe_string(bar(c.probability, &percent(c.probability))),
                 supports => side(&c.supports),
                 opposes => side(&c.opposes),
-                check => cause.check.as_deref().map(clean),
+                check => cause.check.as_deref().map(visible),
             }
         })
         .collect()
@@ -90,7 +91,7 @@ fn defects(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
     likely
         .map(|d| {
             context! {
-                title => clean(&model.rules.defect(d.defect).title),
+                title => visible(&model.rules.defect(d.defect).title),
                 percent => percent(d.probability),
                 bar => Value::from_safe_string(bar(d.probability, &percent(d.probability))),
             }
@@ -174,8 +175,8 @@ fn gauges(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
         let (first, last) = (rule.knots.first()?.0, rule.knots.last()?.0);
         let (low, high) = (first.min(computed.value), last.max(computed.value));
         let show = |v: f64| quantity.dimension.show(v);
-        let cause = lower_first(&clean(&rules.cause(*key).title));
-        let words = format!("{}: “{cause}” {}", clean(&computed.says), factor_words(*ln));
+        let cause = lower_first(&visible(&rules.cause(*key).title));
+        let words = format!("{}: “{cause}” {}", visible(&computed.says), factor_words(*ln));
         let gauge = Gauge {
             low,
             high,
@@ -228,21 +229,21 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
             let remedy = rules.remedy(step.remedy);
             let moves = |all: &[(DefectKey, crate::advice::BeforeAfter)], count: usize| {
                 let one = |(d, c): &(DefectKey, _)| {
-                    format!("{} {}", lower_first(&clean(&rules.defect(*d).title)), from_to(*c))
+                    format!("{} {}", lower_first(&visible(&rules.defect(*d).title)), from_to(*c))
                 };
                 all.iter().take(count).map(one).collect::<Vec<_>>().join("; ")
             };
             let t = step.teaches;
             context! {
-                title => clean(&remedy.title),
-                change => clean(&remedy.change),
+                title => visible(&remedy.title),
+                change => visible(&remedy.change),
                 figure => ranked.step.and_then(step_words),
                 needed => percent(step.needed),
                 works => percent(step.works),
                 effort => minutes(remedy.effort.get() / 60.0),
                 eases => moves(&ranked.eases, 3),
                 spoils => moves(&ranked.spoils, 2),
-                cause => lower_first(&clean(&rules.cause(t.cause).title)),
+                cause => lower_first(&visible(&rules.cause(t.cause).title)),
                 now => percent(t.now),
                 if_works => percent(t.if_works),
                 if_fails => percent(t.if_fails),
@@ -279,7 +280,7 @@ fn cautions(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
     keys.into_iter()
         .map(|k| {
             let caution = rules.caution(k);
-            context! { hazard => clean(caution.hazard.trim_end_matches('.')), advice => clean(&caution.advice) }
+            context! { hazard => visible(caution.hazard.trim_end_matches('.')), advice => visible(&caution.advice) }
         })
         .collect()
 }
@@ -291,10 +292,10 @@ fn rows(model: &Model<'_>, sheet: &Sheet) -> Vec<(String, String)> {
         let key = rules.find_fact(id)?;
         let value = *sheet.facts.get(&key)?;
         let fact = rules.fact(key);
-        Some((clean(&fact.title), clean(&fact.values.get(value)?.title)))
+        Some((visible(&fact.title), visible(&fact.values.get(value)?.title)))
     });
     let figures = Field::ALL.iter().filter_map(|f| {
-        sheet.figures.get(f).map(|r| (f.title().to_owned(), clean(&f.dimension().show(r.value))))
+        sheet.figures.get(f).map(|r| (f.title().to_owned(), visible(&f.dimension().show(r.value))))
     });
     facts.chain(figures).collect()
 }

@@ -2,13 +2,14 @@
 
 use super::field::{FACTS, Field, SECTIONS};
 use super::model::{JobAlloy, Recorded, Sheet};
+use crate::document::visible;
 use crate::rules::{Alloy, RuleBase, Section, Window};
 use crate::units::Dimension;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-/// The sheet as text. `head` stands on top and `remarks` behind their figures, both as comments; line breaks and
-/// other control characters in them become spaces.
+/// The sheet as text. `head` stands on top and `remarks` behind their figures, both as comments; control
+/// characters in them show as U+FFFD.
 pub fn write_sheet(
     rules: &RuleBase,
     sheet: &Sheet,
@@ -17,7 +18,7 @@ pub fn write_sheet(
 ) -> String {
     let mut text = String::new();
     for line in head {
-        let _ = writeln!(text, "# {}", comment(line));
+        let _ = writeln!(text, "# {}", visible(line));
     }
     match &sheet.alloy {
         Some(JobAlloy::Known(alloy)) if rules.find_alloy(&alloy.id).is_none() => {
@@ -59,7 +60,7 @@ fn section(
         let Some(recorded) = sheet.figures.get(field) else { continue };
         // A long remark stands above its figure, so that no line runs off the page.
         if let Some(remark) = remarks.get(field) {
-            for part in textwrap::wrap(&comment(remark), 76 - indent.len()) {
+            for part in textwrap::wrap(&visible(remark), 76 - indent.len()) {
                 let _ = writeln!(text, "{indent}# {part}");
             }
         }
@@ -131,8 +132,4 @@ fn windows(text: &mut String, name: &str, windows: &BTreeMap<Section, Window>) {
 /// A double-quoted scalar; what JSON escapes YAML reads.
 fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
-}
-
-fn comment(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
