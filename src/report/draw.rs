@@ -81,11 +81,13 @@ pub(super) struct Knot {
     pub(super) chance: Option<String>,
 }
 
+/// A line of the chain: column and place at both ends, and the strength.
+pub(super) type Link = ((usize, usize), (usize, usize), f64);
+
 /// Causes, defects and findings in three columns, with lines as thick as the links are strong.
 pub(super) struct Chain {
     pub(super) columns: [Vec<Knot>; 3],
-    /// Column and place at both ends, and the strength.
-    pub(super) links: Vec<((usize, usize), (usize, usize), f64)>,
+    pub(super) links: Vec<Link>,
 }
 
 const BOX: f64 = 196.0;

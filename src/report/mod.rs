@@ -14,7 +14,7 @@ use crate::rules::{CauseKey, DefectKey, SheetRule};
 use crate::sheet::{FACTS, Field, Sheet};
 use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Environment, Value, context};
-use words::{factor_words, from_to, minutes, percent, pulled_words, step_words};
+use words::{doubt_words, factor_words, from_to, minutes, percent, pulled_words, step_words};
 
 /// Causes on the page.
 const CAUSES: usize = 5;
@@ -30,8 +30,6 @@ const GAUGES: usize = 6;
 const AGAINST: f64 = 0.02;
 /// A factor this far from 1 makes a figure worth a gauge.
 const TELLING: f64 = 0.2;
-/// From which share on the page says that the program may not know; the screen has the same.
-const MAY_NOT_KNOW: f64 = 0.2;
 
 /// The page.
 ///
@@ -51,8 +49,7 @@ pub fn page(
     templates.get_template("page.html")?.render(context! {
         alloy => visible(&alloy),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
-        unknown => (diagnosis.none_known >= MAY_NOT_KNOW).then(|| percent(diagnosis.none_known)),
-        left_out => diagnosis.left_out.join("; "),
+        doubts => doubt_words(diagnosis),
         causes => causes(model, diagnosis),
         defects => defects(model, diagnosis),
         chain => Value::from_safe_string(chain(model, observations, diagnosis)),

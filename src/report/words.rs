@@ -1,10 +1,14 @@
 //! Figures in words, the same on the screen and on the page.
 
 use crate::advice::findings::lower_first;
-use crate::advice::{BeforeAfter, Opposites, Step};
+use crate::advice::{BeforeAfter, Diagnosis, Opposites, Step};
 use crate::rules::{Change, RuleBase};
 use crate::units::Dimension;
 
+/// From which share on the program says that it may not know.
+const MAY_NOT_KNOW: f64 = 0.2;
+/// Findings that make each other this much less likely deserve a warning: e to the one.
+const STRANGE: f64 = 1.0;
 /// A change of more steps of the rules' size than this is a long way for one cast.
 const FAR: f64 = 2.0;
 
@@ -93,4 +97,30 @@ pub fn pulled_words(rules: &RuleBase, o: &Opposites) -> String {
         percent(o.higher.2),
         percent(o.at_best)
     )
+}
+
+/// What the reader should doubt before reading on.
+pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
+    let mut doubts = Vec::new();
+    if diagnosis.none_known >= MAY_NOT_KNOW {
+        doubts.push(format!(
+            "None of these? {} that no cause known here made what you saw. The list below may be beside the point: \
+             look for something that happened to the piece after casting, or that these rules do not know.",
+            percent(diagnosis.none_known)
+        ));
+    }
+    if diagnosis.conflict >= STRANGE {
+        doubts.push(format!(
+            "These findings rarely go together ({} times less often than by chance): there may be two faults at \
+             once, or one finding is mistaken.",
+            crate::units::figures(diagnosis.conflict.exp(), 2)
+        ));
+    }
+    if !diagnosis.left_out.is_empty() {
+        doubts.push(format!(
+            "Too many findings hang together for an exact answer. Left out: {}. The figures below are approximate.",
+            diagnosis.left_out.join("; ")
+        ));
+    }
+    doubts
 }

@@ -5,17 +5,13 @@ use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::report::words::step_words;
+use crate::report::words::{doubt_words, step_words};
 use crate::rules::{DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
 
 /// How many reasons a side gets.
 const REASONS: usize = 4;
-/// From which share on the program says that it may not know.
-const MAY_NOT_KNOW: f64 = 0.2;
-/// Findings that make each other this much less likely deserve a warning: e to the one.
-const STRANGE: f64 = 1.0;
 
 pub(in crate::cli) fn print(
     model: &Model<'_>,
@@ -57,39 +53,8 @@ fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut 
 
 /// What the reader should doubt before reading on.
 fn doubts(diagnosis: &Diagnosis, out: &mut Out) {
-    let before = diagnosis.none_known >= MAY_NOT_KNOW;
-    if before {
-        out.hang(
-            "",
-            &format!(
-                "None of these? {} that no cause known here made what you saw. The list below may be beside \
-                 the point: look for something that happened to the piece after casting, or that these rules \
-                 do not know.",
-                percent(diagnosis.none_known)
-            ),
-        );
-        out.gap();
-    }
-    if diagnosis.conflict >= STRANGE {
-        out.hang(
-            "",
-            &format!(
-                "These findings rarely go together ({} times less often than by chance): there may be two \
-                 faults at once, or one finding is mistaken.",
-                crate::units::figures(diagnosis.conflict.exp(), 2)
-            ),
-        );
-        out.gap();
-    }
-    if !diagnosis.left_out.is_empty() {
-        out.hang(
-            "",
-            &format!(
-                "Too many findings hang together for an exact answer. Left out: {}. The figures below are \
-                 approximate.",
-                diagnosis.left_out.join("; ")
-            ),
-        );
+    for doubt in doubt_words(diagnosis) {
+        out.hang("", &doubt);
         out.gap();
     }
 }
