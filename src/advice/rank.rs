@@ -138,7 +138,8 @@ fn against(remedy: &Remedy, causes: &[RankedCause]) -> Option<CauseKey> {
         let held = causes.iter().find(|c| c.cause == l.to).map_or(0.0, |c| c.probability);
         held * l.strength.value
     };
-    remedy.cures.iter().max_by(|a, b| share(a).total_cmp(&share(b)).then(b.to.cmp(&a.to))).map(|l| l.to)
+    let held = remedy.cures.iter().filter(|l| share(l) > 0.0);
+    held.max_by(|a, b| share(a).total_cmp(&share(b)).then(b.to.cmp(&a.to))).map(|l| l.to)
 }
 
 type Changes = Vec<(DefectKey, BeforeAfter)>;

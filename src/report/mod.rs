@@ -28,6 +28,8 @@ const FAINT: f64 = 0.04;
 const GAUGES: usize = 6;
 /// Worth of a figure that speaks against its cause, beside one that speaks for a cause of this probability.
 const AGAINST: f64 = 0.02;
+/// What speaks for a cause less likely than this is beside the point.
+const POSSIBLE: f64 = 0.01;
 /// A factor this far from 1 makes a figure worth a gauge.
 const TELLING: f64 = 0.2;
 
@@ -154,10 +156,10 @@ fn gauges(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
             }
         }
     }
-    told.retain(|(ln, ..)| ln.abs() >= TELLING);
     // What speaks for a likely cause comes first; what speaks against one is worth less to the reader.
     let chance =
         |key: CauseKey| diagnosis.causes.iter().find(|c| c.cause == key).map_or(0.0, |c| c.probability);
+    told.retain(|(ln, key, _)| ln.abs() >= TELLING && (*ln < 0.0 || chance(*key) >= POSSIBLE));
     let worth = |ln: f64, key: CauseKey| if ln > 0.0 { ln * chance(key) } else { -ln * AGAINST };
     told.sort_by(|a, b| worth(b.0, b.1).total_cmp(&worth(a.0, a.1)).then(a.1.cmp(&b.1)));
     let mut used = Vec::new();

@@ -12,9 +12,8 @@ use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
-use crate::advice::{Model, Observation, Refusal, diagnose, what_if};
+use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
 use crate::rules::RuleBase;
-use crate::rules::names::{find_alloy, near_alloys};
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
 
@@ -120,6 +119,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
         }
         None => None,
     };
+    let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
             if !warnings.is_empty() {
@@ -129,7 +129,8 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
             if let Some(taken) = &understood {
                 taken.print(&rules, out);
             }
-            text::print(&model, &sheet, &observations, &diagnosis, usize::from(arguments.top), out);
+            let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
+            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
             if let (Some(changed), Some(forward)) = (&changed, &forward) {
                 whatif::print(&rules, &sheet, changed, forward, out);
             }
@@ -143,7 +144,8 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
         }
         Format::Json => {
             let extra = json::Extra { what_if: forward.as_ref(), next };
-            out.json(&json::answer(&model, &sheet, &observations, understood.as_ref(), &diagnosis, extra))?;
+            let taken = understood.as_ref();
+            out.json(&json::answer(&model, &sheet, &observations, taken, &diagnosis, &missing, extra))?;
         }
     }
     Ok(Outcome::Done)
@@ -156,16 +158,7 @@ fn job(arguments: &Arguments, rules: &RuleBase) -> Result<(Sheet, String), Failu
         None => (Sheet::default(), String::new()),
     };
     if let Some(name) = &arguments.alloy {
-        let Some(found) = find_alloy(rules, name) else {
-            let near = near_alloys(rules, name, 5);
-            let failure = Failure::usage(format!("there is no alloy `{name}`"));
-            return Err(if near.is_empty() {
-                failure.with_help("name an alloy, a family such as au-14y, or a metal such as silver")
-            } else {
-                failure.with_help(format!("nearest: {}", near.join(", ")))
-            });
-        };
-        sheet.name_alloy(rules, found);
+        sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
     Ok((sheet, warnings))
 }

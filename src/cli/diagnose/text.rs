@@ -2,7 +2,7 @@
 
 use super::plan;
 use crate::advice::findings::lower_first;
-use crate::advice::{Diagnosis, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
+use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
 use crate::report::words::{doubt_words, step_words};
@@ -13,14 +13,23 @@ use crate::units::Dimension;
 /// How many reasons a side gets.
 const REASONS: usize = 4;
 
+/// What stands around the diagnosis on the screen.
+pub(in crate::cli) struct Around<'a> {
+    /// Figures that the sheet lacks.
+    pub(in crate::cli) missing: &'a [Missing],
+    /// How many causes and remedies to show.
+    pub(in crate::cli) top: usize,
+}
+
 pub(in crate::cli) fn print(
     model: &Model<'_>,
     sheet: &Sheet,
     observations: &[Observation],
     diagnosis: &Diagnosis,
-    top: usize,
+    around: &Around<'_>,
     out: &mut Out,
 ) {
+    let Around { missing, top } = *around;
     let rules = model.rules;
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
@@ -32,6 +41,7 @@ pub(in crate::cli) fn print(
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
     plan::print(rules, diagnosis, out);
+    would_tell(rules, missing, out);
     closing(out);
 }
 
@@ -173,6 +183,29 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
         block.hang(lead, &text);
         out.line(block.into_text().trim_end().replacen("caution:", &paint(CAUTION, "caution:"), 1));
     }
+}
+
+/// Lines for figures that are not on the sheet.
+const MISSING: usize = 2;
+
+/// Which figure that is not on the sheet would move the ranking most.
+fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
+    if missing.is_empty() {
+        return;
+    }
+    out.line(paint(HEADING, "Not on the sheet, and would tell most"));
+    for one in missing.iter().take(MISSING) {
+        let cause = lower_first(&rules.cause(one.cause).title);
+        out.hang(
+            "     ",
+            &format!(
+                "{}: may move \"{cause}\" by about {} points",
+                one.what.title(rules),
+                crate::units::round(one.cause_change * 100.0, 0)
+            ),
+        );
+    }
+    out.gap();
 }
 
 fn closing(out: &mut Out) {
