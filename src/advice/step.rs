@@ -74,9 +74,10 @@ pub(super) fn choose(
         let to = if let Change::To(to) = change { Some(to) } else { None };
         return Some(as_graded(Some(Step { field, from: None, to, change })));
     };
+    let fits = model.context.holds(rules, &rules.remedy(remedy).condition);
     let tried: Vec<(f64, Vec<f64>)> = values(sheet, field, moves, from)
         .into_iter()
-        .map(|value| (value, model.priors_with(&with(sheet, field, value))))
+        .map(|value| (value, partly(model, fits, model.priors_with(&with(sheet, field, value)))))
         .collect();
     if tried.is_empty() {
         return None;
@@ -101,6 +102,16 @@ pub(super) fn choose(
         step: Some(Step { field, from: Some(from), to: Some(to), change }),
         effect,
     })
+}
+
+/// A remedy that fits the job only with this chance moves the causes only so far.
+fn partly(model: &Model<'_>, fits: f64, mut priors: Vec<f64>) -> Vec<f64> {
+    for cause in model.network.cause_ids() {
+        let old = model.network.prior(cause);
+        let new = &mut priors[cause.index()];
+        *new = old + fits * (*new - old);
+    }
+    priors
 }
 
 /// What moving one figure does by way of the sheet alone.
