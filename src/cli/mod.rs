@@ -1,9 +1,11 @@
 //! The command line: one file a command, text and JSON.
 
 mod check;
+mod compare;
 mod compute;
 mod diagnose;
 mod failure;
+mod files;
 mod output;
 mod rule_base;
 mod rules;
@@ -37,6 +39,7 @@ enum Command {
     Start(start::Arguments),
     Check(check::Arguments),
     Diagnose(diagnose::Arguments),
+    Compare(compare::Arguments),
     /// Compute one thing alone: metal from wax, purge, zinc, porosity, units ...
     #[command(subcommand)]
     Compute(compute::Kind),
@@ -74,6 +77,7 @@ pub fn run() -> ExitCode {
         Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),
         Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Compare(a) => compare::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };
     match result.and_then(|outcome| out.finish().map(|()| outcome)) {

@@ -1,17 +1,18 @@
 //! `aftercast diagnose`: findings in, ranked causes and remedies out.
 
 mod json;
+mod next;
+mod plan;
 mod text;
 mod understood;
+pub(super) mod whatif;
 mod words;
-
-pub(super) use text::step_words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
-use super::{Format, rule_base};
+use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
-use crate::advice::{Model, Observation, Refusal, diagnose, missing};
+use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
@@ -64,6 +65,22 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
     top: u16,
 
+    /// What if the sheet said this at the next cast, such as flask.temperature=580 C
+    #[arg(long = "if", value_name = "FIGURE=VALUE")]
+    what_if: Vec<String>,
+
+    /// Write the next process sheet here: the first step of the plan, or what --if says
+    #[arg(long, value_name = "FILE")]
+    next: Option<PathBuf>,
+
+    /// Write the answer as one page for browser and printer
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
+
+    /// Let --report overwrite its file
+    #[arg(long, requires = "report")]
+    force: bool,
+
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -79,6 +96,29 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    let unforced = arguments.report.iter().filter(|_| !arguments.force);
+    for path in arguments.next.iter().chain(unforced) {
+        files::refuse_existing(path)?;
+    }
+    let changed = whatif::changed(&sheet, &arguments.what_if)?;
+    let forward = match &changed {
+        Some(changed) => {
+            let told = what_if(&model, changed, &observations);
+            Some(told.map_err(|r| refused(&rules, &observations, &r))?)
+        }
+        None => None,
+    };
+    if let Some(path) = &arguments.report {
+        let page = crate::report::page(&model, &sheet, &observations, &diagnosis)
+            .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
+        files::write(path, page.as_bytes(), arguments.force)?;
+    }
+    let next = match &arguments.next {
+        Some(path) => {
+            Some(next::write(&model, &sheet, &diagnosis, changed.as_ref().zip(forward.as_ref()), path)?)
+        }
+        None => None,
+    };
     let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
@@ -91,16 +131,21 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
             }
             let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
+            if let (Some(changed), Some(forward)) = (&changed, &forward) {
+                whatif::print(&rules, &sheet, changed, forward, out);
+            }
+            if let Some(written) = &next {
+                written.print(out);
+            }
+            if let Some(path) = &arguments.report {
+                out.gap();
+                out.hang("", &format!("The page is in {}.", path.display()));
+            }
         }
         Format::Json => {
-            out.json(&json::answer(
-                &model,
-                &sheet,
-                &observations,
-                understood.as_ref(),
-                &diagnosis,
-                &missing,
-            ))?;
+            let extra = json::Extra { what_if: forward.as_ref(), next };
+            let taken = understood.as_ref();
+            out.json(&json::answer(&model, &sheet, &observations, taken, &diagnosis, &missing, extra))?;
         }
     }
     Ok(Outcome::Done)
