@@ -7,6 +7,7 @@ pub mod advice;
 pub mod cli;
 pub mod document;
 pub mod inference;
+pub mod interview;
 pub mod physics;
 pub mod rules;
 pub mod sheet;

@@ -35,6 +35,13 @@ impl<'a> Outlook<'a> {
 
     /// Chance that none of `defects` comes at the next cast after these changes; no change when empty.
     pub fn clean(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> f64 {
+        let (weights, leaks) = self.next_cast(remedies, defects);
+        (self.prepared.ratio(&weights) * leaks).clamp(0.0, 1.0)
+    }
+
+    /// The chance that none of `defects` comes at the next cast after these changes, taken apart: a factor for the state
+    /// of each root, and the share of casts that the leaks leave clean.
+    pub fn next_cast(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> (Weights, f64) {
         let mut weights = Weights::ones(&self.model.network);
         for key in self.model.rules.cause_keys() {
             let cured = self.cured(remedies, key);
@@ -46,7 +53,7 @@ impl<'a> Outlook<'a> {
             }
         }
         let leaks: f64 = defects.iter().map(|d| 1.0 - self.model.rules.defect(*d).leak.value).product();
-        (self.prepared.ratio(&weights) * leaks).clamp(0.0, 1.0)
+        (weights, leaks)
     }
 
     /// Chance of one defect at the next cast, before and after these changes.

@@ -22,7 +22,7 @@
 //!
 //! The way of a query: `reduce` settles all that needs no sum, `solved` cuts the rest into independent components,
 //! `order` finds an order for each, `sweep` does the passes with the loops in `kernel`, `posterior` reads marginals
-//! off them and `barren` adds nodes without evidence below. `prepare` chooses what to do when the width is too
+//! off them, `barren` adds nodes without evidence below and `sample` draws joint states. `prepare` chooses what to do when the width is too
 //! large; an answer that is not exact always comes with a [`Bound`].
 //!
 //! ```
@@ -52,6 +52,7 @@ mod order;
 mod posterior;
 mod prepare;
 mod reduce;
+mod sample;
 mod solved;
 mod sweep;
 
@@ -62,3 +63,4 @@ pub use limits::{InferenceError, Limits};
 pub use network::{BuildError, CauseId, Network, NetworkBuilder, NodeId, Probability, Var};
 pub use posterior::{ActivePosterior, Bound, Posterior};
 pub use prepare::Prepared;
+pub use sample::World;
