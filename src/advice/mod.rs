@@ -10,4 +10,4 @@ pub use diagnosis::{Diagnosis, RankedCause, RankedDefect, RankedRemedy, Reason, 
 pub use findings::{Observation, Sureness};
 pub use model::Model;
 pub use prior::{Prior, Quantities, Shift};
-pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES};
+pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES, next_cast};

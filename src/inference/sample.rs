@@ -41,6 +41,26 @@ impl World {
         1.0 - (1.0 - network.leak(node)) * missed
     }
 
+    /// Fills in what hangs below the roots and the nodes that are settled.
+    pub(super) fn complete(
+        network: &Network,
+        roots: &[Option<usize>],
+        settled: impl Fn(usize) -> Option<bool>,
+        random: &mut Random,
+    ) -> Self {
+        let mut world =
+            Self { causes: Vec::new(), holds: vec![false; network.causes()], nodes: vec![false; network.nodes()] };
+        for cause in roots.iter().flatten() {
+            world.holds[*cause] = true;
+            world.causes.push(CauseId::at(*cause));
+        }
+        for n in 0..network.nodes() {
+            world.nodes[n] =
+                settled(n).unwrap_or_else(|| random.chance(world.chance(network, NodeId::at(n))));
+        }
+        world
+    }
+
     /// Product of the weights of the root states that hold in this state.
     pub fn weight(&self, weights: &Weights) -> f64 {
         let mut in_order = weights.in_order.clone();
@@ -57,7 +77,7 @@ impl Prepared<'_> {
     /// Draws `count` joint states from P(everything | evidence); the same seed draws the same. Where findings were
     /// left out ([`Prepared::left_out`]) they are drawn as if those had not been made.
     pub fn sample(&self, count: usize, seed: u64) -> Vec<World> {
-        let mut random = Random(seed);
+        let mut random = Random::new(seed);
         let mut wanted = vec![0usize; self.runs.len()];
         for _ in 0..count {
             let shares: Vec<f64> = self.runs.iter().map(|(share, _)| *share).collect();
@@ -151,6 +171,10 @@ pub(super) struct Drawn {
 pub(super) struct Random(u64);
 
 impl Random {
+    pub(super) fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
@@ -164,7 +188,7 @@ impl Random {
         (self.next() >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    fn chance(&mut self, p: f64) -> bool {
+    pub(super) fn chance(&mut self, p: f64) -> bool {
         self.unit() < p
     }
 

@@ -3,15 +3,19 @@
 use super::play;
 use super::state::{Refused, Start, Step};
 use super::worth::Outlooks;
-use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose};
-use crate::inference::World;
-use crate::rules::{DefectKey, QuestionKey, RuleBase, SignKey};
+use crate::advice::{Diagnosis, Model, Observation, Refusal, diagnose};
+use crate::inference::{InferenceError, World};
+use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
 
 /// Joint states that are drawn to weigh the questions. A share read off them is off by 1 % to 2 %.
 const WORLDS: usize = 800;
 /// Remedies that plans are made of.
 const REMEDIES: usize = 20;
+/// Up to this width the sum over all states takes milliseconds.
+const EXACT_WIDTH: usize = 13;
+/// A defect that explains what was seen must stay away next time from this chance on.
+const TROUBLE: f64 = 0.25;
 
 /// Everything that follows from the start and the answers.
 #[derive(Debug)]
@@ -19,7 +23,8 @@ pub struct Standing<'a> {
     model: Model<'a>,
     sheet: Sheet,
     findings: Vec<Observation>,
-    diagnosis: Diagnosis,
+    causes: Vec<(CauseKey, f64)>,
+    exact: bool,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -39,22 +44,40 @@ impl<'a> Standing<'a> {
     ) -> Result<Self, Refused> {
         let model = Model::new(rules, &sheet)
             .map_err(|e| Refused { message: e.to_string(), help: "check the rules".to_owned() })?;
-        let diagnosis =
-            diagnose(&model, &sheet, &findings).map_err(|r| refused(rules, &findings, &r))?;
-        let (worlds, remedies) = {
-            let evidence = model.evidence(&findings);
-            let prepared = model.network.prepare(&evidence).map_err(|e| Refused {
-                message: e.to_string(),
-                help: "`back` takes the last answer back".to_owned(),
-            })?;
-            // The answers decide the draws as well, so that the same answers always lead to the same question.
-            let worlds = prepared.sample(WORLDS, start.seed ^ (findings.len() as u64) << 32);
-            let outlook = Outlook::new(&model, &prepared);
-            let best = diagnosis.remedies.iter().take(REMEDIES).map(|r| r.remedy);
-            let remedies =
-                best.map(|r| Outlooks::of(rules, &outlook, r, &diagnosis.trouble, &worlds)).collect();
-            (worlds, remedies)
+        let evidence = model.evidence(&findings);
+        // The answers decide the draws as well, so that the same answers always lead to the same question.
+        let seed = start.seed ^ (findings.len() as u64) << 32;
+        let refuse = |error: InferenceError| {
+            let at = match error {
+                InferenceError::Impossible { finding } => {
+                    findings.iter().position(|o| model.var(*o) == finding)
+                }
+                _ => None,
+            };
+            refused(rules, &findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
         };
+        let width = model.network.width(&evidence).map_err(refuse)?;
+        let exact = width <= EXACT_WIDTH;
+        let (worlds, chance): (Vec<World>, Vec<f64>) = if exact {
+            let prepared = model.network.prepare(&evidence).map_err(refuse)?;
+            let posterior = prepared.posterior_active();
+            let chances = rules.cause_keys().map(|c| posterior.cause(model.cause(c))).collect();
+            (prepared.sample(WORLDS, seed), chances)
+        } else {
+            let walked = model.network.walk(&evidence, WORLDS, seed);
+            let chances = rules.cause_keys().map(|c| walked.cause(model.cause(c))).collect();
+            (walked.worlds, chances)
+        };
+        let mut causes: Vec<(CauseKey, f64)> = rules.cause_keys().zip(chance).collect();
+        causes.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let trouble = trouble(&model, &findings, &worlds);
+        let mut remedies: Vec<Outlooks> = rules
+            .remedy_keys()
+            .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
+            .map(|r| Outlooks::of(&model, r, &trouble, &worlds))
+            .collect();
+        remedies.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+        remedies.truncate(REMEDIES);
         let signs = rules
             .sign_keys()
             .map(|s| worlds.iter().map(|w| reported(&model, &findings, w, s)).collect())
@@ -63,7 +86,8 @@ impl<'a> Standing<'a> {
             model,
             sheet,
             findings,
-            diagnosis,
+            causes,
+            exact,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
@@ -89,9 +113,24 @@ impl<'a> Standing<'a> {
         &self.findings
     }
 
-    /// Causes, defects and remedies as they rank now.
-    pub fn diagnosis(&self) -> &Diagnosis {
-        &self.diagnosis
+    /// All causes with their chance, the likeliest first.
+    pub fn causes(&self) -> &[(CauseKey, f64)] {
+        &self.causes
+    }
+
+    /// Whether the chances of the causes are exact. Where too many findings hang together for that in the time between
+    /// two questions they come from a random walk and may be off by a few percent; [`Standing::diagnose`] is exact.
+    pub fn exact(&self) -> bool {
+        self.exact
+    }
+
+    /// Causes, defects and remedies as they rank now, with their reasons.
+    ///
+    /// # Errors
+    /// [`Refused`] when the engine gives no answer.
+    pub fn diagnose(&self) -> Result<Diagnosis, Refused> {
+        diagnose(&self.model, &self.sheet, &self.findings)
+            .map_err(|r| refused(self.model.rules, &self.findings, &r))
     }
 
     /// The questions that make sense now and were not asked.
@@ -112,6 +151,25 @@ impl<'a> Standing<'a> {
     }
 }
 
+/// The defects that must stay away next time: those that explain what was seen and are likely to be there, and at least
+/// the likeliest of them.
+fn trouble(model: &Model<'_>, findings: &[Observation], worlds: &[World]) -> Vec<DefectKey> {
+    let rules = model.rules;
+    let explains = |d: DefectKey| {
+        findings.iter().filter(|o| o.is_present()).any(|o| match o.finding {
+            Finding::Sign(s) => rules.defect(d).shows.iter().any(|l| l.to == s),
+            Finding::Defect(named) => {
+                named == d || rules.defect(named).look_alikes.iter().any(|a| a.defect == d)
+            }
+        })
+    };
+    let chance = |d: DefectKey| share(worlds.iter().filter(|w| w.holds(model.defect(d))).count(), worlds.len());
+    let mut all: Vec<(DefectKey, f64)> =
+        rules.defect_keys().filter(|d| explains(*d)).map(|d| (d, chance(d))).collect();
+    all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    all.into_iter().enumerate().filter(|(at, (_, p))| *at == 0 || *p >= TROUBLE).map(|(_, (d, _))| d).collect()
+}
+
 #[expect(clippy::cast_precision_loss, reason = "hundreds of joint states")]
 fn share(part: usize, whole: usize) -> f64 {
     part as f64 / whole.max(1) as f64
@@ -120,7 +178,7 @@ fn share(part: usize, whole: usize) -> f64 {
 /// Chance that a sign is reported in a world: settled if it was looked for already.
 fn reported(model: &Model<'_>, findings: &[Observation], world: &World, sign: SignKey) -> f64 {
     let node = model.sign(sign);
-    let looked = findings.iter().any(|o| o.finding == crate::rules::Finding::Sign(sign));
+    let looked = findings.iter().any(|o| o.finding == Finding::Sign(sign));
     if looked { f64::from(u8::from(world.holds(node))) } else { world.chance(&model.network, node) }
 }
 

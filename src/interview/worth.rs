@@ -7,7 +7,7 @@
 
 use super::standing::Standing;
 use super::state::Interview;
-use crate::advice::{Outlook, Prior, RECAST_MINUTES, Sureness};
+use crate::advice::{Model, Prior, RECAST_MINUTES, Sureness, next_cast};
 use crate::inference::{CauseId, World};
 use crate::rules::{
     CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey, Reveals,
@@ -40,18 +40,22 @@ pub(super) struct Outlooks {
 
 impl Outlooks {
     pub(super) fn of(
-        rules: &RuleBase,
-        outlook: &Outlook<'_>,
+        model: &Model<'_>,
         remedy: RemedyKey,
         trouble: &[DefectKey],
         worlds: &[World],
     ) -> Self {
-        let (weights, leaks) = outlook.next_cast(&[remedy], trouble);
+        let (weights, leaks) = next_cast(model, &[remedy], trouble);
         Self {
             remedy,
-            minutes: rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
+            minutes: model.rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
             success: worlds.iter().map(|w| w.weight(&weights) * leaks).collect(),
         }
+    }
+
+    /// Success for each minute.
+    pub(super) fn rate(&self) -> f64 {
+        mean(&self.success) / self.minutes
     }
 }
 
