@@ -1,5 +1,6 @@
 //! The command line: one file a command, text and JSON.
 
+mod ask;
 mod diagnose;
 mod failure;
 mod output;
@@ -30,6 +31,7 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Ask(ask::Arguments),
     Diagnose(diagnose::Arguments),
     /// Look after the rule base
     #[command(subcommand)]
@@ -57,6 +59,7 @@ pub fn run() -> ExitCode {
     };
     let mut out = Out::new();
     let result = match arguments.command {
+        Command::Ask(a) => ask::run(&a, arguments.rules.as_deref()),
         Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };

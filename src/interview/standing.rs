@@ -5,7 +5,7 @@ use super::state::{Refused, Start, Step};
 use super::worth::Outlooks;
 use crate::advice::{Diagnosis, Model, Observation, Refusal, diagnose};
 use crate::inference::{InferenceError, World};
-use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RuleBase, SignKey};
+use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
 
 /// Joint states that are drawn to weigh the questions. A share read off them is off by 1 % to 2 %.
@@ -131,6 +131,11 @@ impl<'a> Standing<'a> {
     pub fn diagnose(&self) -> Result<Diagnosis, Refused> {
         diagnose(&self.model, &self.sheet, &self.findings)
             .map_err(|r| refused(self.model.rules, &self.findings, &r))
+    }
+
+    /// The change that a plan would begin with, as far as it is known between two questions.
+    pub fn first_change(&self) -> Option<RemedyKey> {
+        self.remedies.first().map(|r| r.remedy)
     }
 
     /// The questions that make sense now and were not asked.

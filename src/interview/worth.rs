@@ -33,7 +33,7 @@ const WEIGHED: usize = 24;
 /// A remedy with its success in each world.
 #[derive(Debug)]
 pub(super) struct Outlooks {
-    remedy: RemedyKey,
+    pub(super) remedy: RemedyKey,
     minutes: f64,
     success: Vec<f64>,
 }

@@ -1,8 +1,8 @@
 //! `aftercast diagnose`: findings in, ranked causes and remedies out.
 
 mod json;
-mod text;
-mod words;
+pub(super) mod text;
+pub(super) mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
@@ -60,7 +60,8 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
     let observations = words::observations(arguments, &rules)?;
-    let (sheet, warnings) = job(arguments, &rules, &observations)?;
+    let (sheet, warnings) =
+        job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref(), &observations)?;
     let model = Model::new(&rules, &sheet).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
@@ -82,16 +83,17 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
 }
 
 /// The sheet, with the alloy of the flag and what the findings imply.
-fn job(
-    arguments: &Arguments,
+pub(super) fn job(
     rules: &RuleBase,
+    sheet: Option<&Path>,
+    alloy: Option<&str>,
     observations: &[Observation],
 ) -> Result<(Sheet, String), Failure> {
-    let (mut sheet, warnings) = match &arguments.sheet {
+    let (mut sheet, warnings) = match sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
     };
-    if let Some(name) = &arguments.alloy {
+    if let Some(name) = alloy {
         let Some(found) = find_alloy(rules, name) else {
             let near = near_alloys(rules, name, 5);
             let failure = Failure::usage(format!("there is no alloy `{name}`"));

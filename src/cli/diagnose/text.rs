@@ -31,14 +31,19 @@ pub(in crate::cli) fn print(
     }
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
+    causes(rules, diagnosis, top, out);
+    defects(rules, diagnosis, out);
+    remedies(rules, diagnosis, top, out);
+    closing(out);
+}
+
+/// The ranking with what speaks for and against.
+pub(in crate::cli) fn causes(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) {
     out.line(paint(HEADING, "Likely causes"));
     for (at, cause) in diagnosis.causes.iter().take(top).enumerate() {
         one_cause(rules, at + 1, cause, out);
     }
     out.gap();
-    defects(rules, diagnosis, out);
-    remedies(rules, diagnosis, top, out);
-    closing(out);
 }
 
 fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut Out) {

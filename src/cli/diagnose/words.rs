@@ -6,19 +6,35 @@ use crate::cli::failure::Failure;
 use crate::rules::names::FindingNames;
 use crate::rules::{Finding, RuleBase};
 
-/// Everything that was said, in the order of the flags. Every word that is unknown is reported, not only the first.
+/// Everything that was said, in the order of the flags; at least one finding.
 pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
+    let found = gather(
+        rules,
+        &[
+            (&arguments.certain, Sureness::Certain),
+            (&arguments.defects, Sureness::Seen),
+            (&arguments.signs, Sureness::Seen),
+            (&arguments.probably, Sureness::Probably),
+            (&arguments.absent, Sureness::Absent),
+        ],
+    )?;
+    if found.is_empty() {
+        return Err(Failure::usage("nothing was said of the casting")
+            .with_help("say what you see: --defects pinholes, --signs \"round holes\"")
+            .with_help("`aftercast diagnose --help` lists the flags"));
+    }
+    Ok(found)
+}
+
+/// What some flags say. Every word that is unknown is reported, not only the first.
+pub(in crate::cli) fn gather(
+    rules: &RuleBase,
+    said: &[(&[String], Sureness)],
+) -> Result<Vec<Observation>, Failure> {
     let names = FindingNames::new(rules);
     let mut found: Vec<Observation> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
-    let said = [
-        (&arguments.certain, Sureness::Certain),
-        (&arguments.defects, Sureness::Seen),
-        (&arguments.signs, Sureness::Seen),
-        (&arguments.probably, Sureness::Probably),
-        (&arguments.absent, Sureness::Absent),
-    ];
-    for (phrases, how) in said {
+    for &(phrases, how) in said {
         for phrase in phrases.iter().map(|p| p.trim()).filter(|p| !p.is_empty()) {
             let Some(finding) = names.find(phrase) else {
                 unknown.push(unknown_words(&names, phrase));
@@ -43,11 +59,6 @@ pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Ve
     if !unknown.is_empty() {
         let failure = Failure::usage("there are words here that mean no defect and no sign");
         return Err(unknown.into_iter().fold(failure, Failure::with_help));
-    }
-    if found.is_empty() {
-        return Err(Failure::usage("nothing was said of the casting")
-            .with_help("say what you see: --defects pinholes, --signs \"round holes\"")
-            .with_help("`aftercast diagnose --help` lists the flags"));
     }
     Ok(found)
 }
