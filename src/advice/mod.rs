@@ -2,6 +2,7 @@
 
 mod diagnosis;
 pub mod findings;
+mod focus;
 mod model;
 mod prior;
 mod remedy;
@@ -10,4 +11,4 @@ pub use diagnosis::{Diagnosis, RankedCause, RankedDefect, RankedRemedy, Reason, 
 pub use findings::{Observation, Sureness};
 pub use model::Model;
 pub use prior::{Prior, Quantities, Shift};
-pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES, next_cast};
+pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES};

@@ -35,53 +35,62 @@ impl<'a> Outlook<'a> {
 
     /// Chance that none of `defects` comes at the next cast after these changes; no change when empty.
     pub fn clean(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> f64 {
-        let (weights, leaks) = next_cast(self.model, remedies, defects);
+        let (weights, leaks) = self.next_cast(remedies, defects);
         (self.prepared.ratio(&weights) * leaks).clamp(0.0, 1.0)
+    }
+
+    /// The chance that none of `defects` comes at the next cast after these changes, taken apart: a factor for the state
+    /// of each root, and the share of casts that the leaks leave clean.
+    pub fn next_cast(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> (Weights, f64) {
+        let mut weights = Weights::ones(&self.model.network);
+        for key in self.model.rules.cause_keys() {
+            let cured = self.cured(remedies, key);
+            let stays: f64 = defects.iter().map(|d| 1.0 - self.model.strength(key, *d)).product();
+            weights.multiply(self.model.cause(key), cured + (1.0 - cured) * stays);
+            let brought = self.brought(remedies, key);
+            if brought > 0.0 {
+                weights.multiply_in_order(self.model.cause(key), 1.0 - brought * (1.0 - stays));
+            }
+        }
+        let leaks: f64 = defects.iter().map(|d| 1.0 - self.model.rules.defect(*d).leak.value).product();
+        (weights, leaks)
     }
 
     /// Chance of one defect at the next cast, before and after these changes.
     pub fn defect(&self, remedies: &[RemedyKey], defect: DefectKey) -> BeforeAfter {
         BeforeAfter { before: 1.0 - self.clean(&[], &[defect]), after: 1.0 - self.clean(remedies, &[defect]) }
     }
-}
 
-/// The chance that none of `defects` comes at the next cast after these changes, taken apart: a factor for the state of
-/// each root, and the share of casts that the leaks leave clean.
-pub fn next_cast(model: &Model<'_>, remedies: &[RemedyKey], defects: &[DefectKey]) -> (Weights, f64) {
-    let mut weights = Weights::ones(&model.network);
-    for key in model.rules.cause_keys() {
-        // Chance that at least one of the remedies takes the cause away.
-        let cured = chance(model, remedies, key, |r| &r.cures);
-        let stays: f64 = defects.iter().map(|d| 1.0 - model.strength(key, *d)).product();
-        weights.multiply(model.cause(key), cured + (1.0 - cured) * stays);
-        // Chance that at least one of the remedies brings the cause in.
-        let brought = chance(model, remedies, key, |r| &r.spoils);
-        if brought > 0.0 {
-            weights.multiply_in_order(model.cause(key), 1.0 - brought * (1.0 - stays));
-        }
+    /// Chance that at least one of the remedies takes the cause away.
+    fn cured(&self, remedies: &[RemedyKey], cause: CauseKey) -> f64 {
+        self.chance(remedies, cause, |r| &r.cures)
     }
-    let leaks: f64 = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
-    (weights, leaks)
-}
 
-fn chance(
-    model: &Model<'_>,
-    remedies: &[RemedyKey],
-    cause: CauseKey,
-    links: impl Fn(&Remedy) -> &Vec<crate::rules::Link<CauseKey>>,
-) -> f64 {
-    let (rules, context) = (model.rules, &model.context);
-    let missed: f64 = remedies
-        .iter()
-        .map(|r| {
-            let remedy = rules.remedy(*r);
-            let fits = context.holds(rules, &remedy.condition);
-            links(remedy)
-                .iter()
-                .filter(|l| l.to == cause)
-                .map(|l| 1.0 - fits * l.strength.value * context.holds(rules, &l.condition))
-                .product::<f64>()
-        })
-        .product();
-    1.0 - missed
+    /// Chance that at least one of the remedies brings the cause in.
+    fn brought(&self, remedies: &[RemedyKey], cause: CauseKey) -> f64 {
+        self.chance(remedies, cause, |r| &r.spoils)
+    }
+
+    fn chance(
+        &self,
+        remedies: &[RemedyKey],
+        cause: CauseKey,
+        links: impl Fn(&Remedy) -> &Vec<crate::rules::Link<CauseKey>>,
+    ) -> f64 {
+        let rules = self.model.rules;
+        let context = &self.model.context;
+        let missed: f64 = remedies
+            .iter()
+            .map(|r| {
+                let remedy = rules.remedy(*r);
+                let fits = context.holds(rules, &remedy.condition);
+                links(remedy)
+                    .iter()
+                    .filter(|l| l.to == cause)
+                    .map(|l| 1.0 - fits * l.strength.value * context.holds(rules, &l.condition))
+                    .product::<f64>()
+            })
+            .product();
+        1.0 - missed
+    }
 }

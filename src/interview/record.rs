@@ -8,6 +8,7 @@ use crate::rules::names::{AlloyName, find_alloy};
 use crate::rules::{Finding, Question, Reveals, RuleBase};
 use crate::sheet::{read_sheet, write_sheet};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// Number of the journal's form.
 pub const SCHEMA: u32 = 1;
@@ -109,7 +110,7 @@ impl Record {
         let how = |s: Sureness| HOW.iter().find(|(_, other)| *other == s).map_or(How::Seen, |(h, _)| *h);
         Self::Start {
             schema: SCHEMA,
-            sheet: write_sheet(rules, &start.sheet),
+            sheet: write_sheet(rules, &start.sheet, &[], &BTreeMap::new()),
             findings: start.findings.iter().map(|o| (id(rules, o.finding).to_owned(), how(o.how))).collect(),
             seed: start.seed,
             figures: start.figures,

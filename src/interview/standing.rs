@@ -3,8 +3,8 @@
 use super::play;
 use super::state::{Refused, Start, Step};
 use super::worth::Outlooks;
-use crate::advice::{Diagnosis, Model, Observation, Refusal, diagnose};
-use crate::inference::{InferenceError, World};
+use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose};
+use crate::inference::{BuildError, InferenceError, World};
 use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
 
@@ -24,7 +24,6 @@ pub struct Standing<'a> {
     sheet: Sheet,
     findings: Vec<Observation>,
     causes: Vec<(CauseKey, f64)>,
-    exact: bool,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -42,8 +41,7 @@ impl<'a> Standing<'a> {
         sheet: Sheet,
         findings: Vec<Observation>,
     ) -> Result<Self, Refused> {
-        let model = Model::new(rules, &sheet)
-            .map_err(|e| Refused { message: e.to_string(), help: "check the rules".to_owned() })?;
+        let model = Model::new(rules, &sheet).map_err(|e| unsound(&e))?;
         let evidence = model.evidence(&findings);
         // The answers decide the draws as well, so that the same answers always lead to the same question.
         let seed = start.seed ^ (findings.len() as u64) << 32;
@@ -56,25 +54,26 @@ impl<'a> Standing<'a> {
             };
             refused(rules, &findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
         };
-        let width = model.network.width(&evidence).map_err(refuse)?;
-        let exact = width <= EXACT_WIDTH;
-        let (worlds, chance): (Vec<World>, Vec<f64>) = if exact {
-            let prepared = model.network.prepare(&evidence).map_err(refuse)?;
-            let posterior = prepared.posterior_active();
-            let chances = rules.cause_keys().map(|c| posterior.cause(model.cause(c))).collect();
-            (prepared.sample(WORLDS, seed), chances)
-        } else {
-            let walked = model.network.walk(&evidence, WORLDS, seed);
-            let chances = rules.cause_keys().map(|c| walked.cause(model.cause(c))).collect();
-            (walked.worlds, chances)
-        };
-        let mut causes: Vec<(CauseKey, f64)> = rules.cause_keys().zip(chance).collect();
+        // What is said of causes and remedies is exact, with the findings explained by the defects that matter.
+        let focused = Model::focused(rules, &sheet, &findings).map_err(|e| unsound(&e))?;
+        let prepared = focused.network.prepare(&focused.evidence(&findings)).map_err(refuse)?;
+        let posterior = prepared.posterior_active();
+        let mut causes: Vec<(CauseKey, f64)> =
+            rules.cause_keys().map(|c| (c, posterior.cause(focused.cause(c)))).collect();
         causes.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        // Questions are weighed with all defects: what does not matter yet may be what an answer brings up.
+        let width = model.network.width(&evidence).map_err(refuse)?;
+        let worlds = if width <= EXACT_WIDTH {
+            model.network.prepare(&evidence).map_err(refuse)?.sample(WORLDS, seed)
+        } else {
+            model.network.walk(&evidence, WORLDS, seed).worlds
+        };
+        let outlook = Outlook::new(&focused, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
         let mut remedies: Vec<Outlooks> = rules
             .remedy_keys()
             .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
-            .map(|r| Outlooks::of(&model, r, &trouble, &worlds))
+            .map(|r| Outlooks::of(rules, &outlook, r, &trouble, &worlds))
             .collect();
         remedies.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
         remedies.truncate(REMEDIES);
@@ -87,7 +86,6 @@ impl<'a> Standing<'a> {
             sheet,
             findings,
             causes,
-            exact,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
@@ -118,19 +116,22 @@ impl<'a> Standing<'a> {
         &self.causes
     }
 
-    /// Whether the chances of the causes are exact. Where too many findings hang together for that in the time between
-    /// two questions they come from a random walk and may be off by a few percent; [`Standing::diagnose`] is exact.
-    pub fn exact(&self) -> bool {
-        self.exact
-    }
-
     /// Causes, defects and remedies as they rank now, with their reasons.
     ///
     /// # Errors
     /// [`Refused`] when the engine gives no answer.
     pub fn diagnose(&self) -> Result<Diagnosis, Refused> {
-        diagnose(&self.model, &self.sheet, &self.findings)
+        let model = self.focused()?;
+        diagnose(&model, &self.sheet, &self.findings)
             .map_err(|r| refused(self.model.rules, &self.findings, &r))
+    }
+
+    /// The network in which the findings are explained by the defects that matter: that of [`Standing::diagnose`].
+    ///
+    /// # Errors
+    /// [`Refused`] when the rules hold what is no probability.
+    pub fn focused(&self) -> Result<Model<'a>, Refused> {
+        Model::focused(self.model.rules, &self.sheet, &self.findings).map_err(|e| unsound(&e))
     }
 
     /// The change that a plan would begin with, as far as it is known between two questions.
@@ -185,6 +186,10 @@ fn reported(model: &Model<'_>, findings: &[Observation], world: &World, sign: Si
     let node = model.sign(sign);
     let looked = findings.iter().any(|o| o.finding == Finding::Sign(sign));
     if looked { f64::from(u8::from(world.holds(node))) } else { world.chance(&model.network, node) }
+}
+
+fn unsound(error: &BuildError) -> Refused {
+    Refused { message: error.to_string(), help: "see `aftercast rules check`".to_owned() }
 }
 
 fn refused(rules: &RuleBase, findings: &[Observation], refusal: &Refusal) -> Refused {

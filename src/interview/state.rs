@@ -6,6 +6,7 @@ use crate::document::Severity;
 use crate::rules::names::AlloyName;
 use crate::rules::{Finding, QuestionKey, Reveals, RuleBase};
 use crate::sheet::{Field, Sheet, read_sheet, write_sheet};
+use std::collections::BTreeMap;
 
 /// What is known before the first question.
 #[derive(Debug, Clone, PartialEq)]
@@ -215,7 +216,7 @@ impl<'a> Interview<'a> {
         };
         let mut sheet = self.standing.sheet().clone();
         sheet.set(field, *value);
-        let read = read_sheet(self.rules, "answers", write_sheet(self.rules, &sheet).as_bytes());
+        let read = read_sheet(self.rules, "answers", write_sheet(self.rules, &sheet, &[], &BTreeMap::new()).as_bytes());
         let wrong = read.problems.iter().find(|p| p.severity == Severity::Error);
         wrong.map_or(Ok(()), |p| {
             Err(Refused {

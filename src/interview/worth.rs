@@ -7,7 +7,7 @@
 
 use super::standing::Standing;
 use super::state::Interview;
-use crate::advice::{Model, Prior, RECAST_MINUTES, Sureness, next_cast};
+use crate::advice::{Outlook, Prior, RECAST_MINUTES, Sureness};
 use crate::inference::{CauseId, World};
 use crate::rules::{
     CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey, Reveals,
@@ -40,15 +40,16 @@ pub(super) struct Outlooks {
 
 impl Outlooks {
     pub(super) fn of(
-        model: &Model<'_>,
+        rules: &RuleBase,
+        outlook: &Outlook<'_>,
         remedy: RemedyKey,
         trouble: &[DefectKey],
         worlds: &[World],
     ) -> Self {
-        let (weights, leaks) = next_cast(model, &[remedy], trouble);
+        let (weights, leaks) = outlook.next_cast(&[remedy], trouble);
         Self {
             remedy,
-            minutes: model.rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
+            minutes: rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
             success: worlds.iter().map(|w| w.weight(&weights) * leaks).collect(),
         }
     }

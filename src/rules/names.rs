@@ -4,11 +4,13 @@ use super::keys::{AlloyKey, FamilyKey};
 use super::model::{Finding, Metal, RuleBase};
 use rust_stemmers::{Algorithm, Stemmer};
 use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// A phrase brought to the form in which phrases are compared: small letters, no apostrophes, every other mark a
 /// space, every word cut to its stem, so that `Pin-holes` meets `pinhole`.
 pub fn normal(phrase: &str) -> String {
-    let stemmer = Stemmer::create(Algorithm::English);
+    static STEMMER: LazyLock<Stemmer> = LazyLock::new(|| Stemmer::create(Algorithm::English));
+    let stemmer = &*STEMMER;
     let plain: String = phrase
         .to_lowercase()
         .chars()
@@ -99,6 +101,11 @@ pub fn near_alloys<'a>(rules: &'a RuleBase, phrase: &str, most: usize) -> Vec<&'
 /// The phrases nearest to one, best first: letters in common, or whole words in common.
 fn near<'a>(phrase: &str, spoken: impl Iterator<Item = &'a str>, most: usize) -> Vec<&'a str> {
     const NEAR_ENOUGH: f64 = 0.45;
+    // Comparing costs the product of the lengths; nothing longer than this is a misspelt name.
+    const LONGEST: usize = 200;
+    if phrase.len() > LONGEST {
+        return Vec::new();
+    }
     let wanted = normal(phrase);
     let words: Vec<&str> = wanted.split(' ').collect();
     let mut scored: Vec<(f64, &str)> = spoken

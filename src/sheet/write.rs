@@ -1,101 +1,138 @@
-//! A process sheet as YAML: plain, and read again as the same sheet.
+//! A process sheet as YAML that reads back the same.
 
 use super::field::{FACTS, Field, SECTIONS};
 use super::model::{JobAlloy, Recorded, Sheet};
-use crate::rules::{Alloy, RuleBase, Window};
+use crate::rules::{Alloy, RuleBase, Section, Window};
+use crate::units::Dimension;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-/// Writes everything that the sheet records, in the order of the fields; as it was written where that is known.
-pub fn write_sheet(rules: &RuleBase, sheet: &Sheet) -> String {
+/// The sheet as text. `head` stands on top and `remarks` behind their figures, both as comments; line breaks and
+/// other control characters in them become spaces.
+pub fn write_sheet(
+    rules: &RuleBase,
+    sheet: &Sheet,
+    head: &[String],
+    remarks: &BTreeMap<Field, String>,
+) -> String {
     let mut text = String::new();
-    if let Some(note) = &sheet.note {
-        let _ = writeln!(text, "note: {}", quoted(note));
+    for line in head {
+        let _ = writeln!(text, "# {}", comment(line));
     }
     match &sheet.alloy {
-        Some(JobAlloy::Known(alloy)) if rules.find_alloy(&alloy.id).is_some() => {
-            let _ = writeln!(text, "alloy: {}", alloy.id);
+        Some(JobAlloy::Known(alloy)) if rules.find_alloy(&alloy.id).is_none() => {
+            own_alloy(rules, alloy, &mut text)
         }
-        Some(JobAlloy::Known(alloy)) => text.push_str(&own_alloy(rules, alloy)),
-        Some(JobAlloy::Family(key)) => {
-            let _ = writeln!(text, "alloy: {}", rules.family(*key).id);
-        }
-        Some(JobAlloy::Metal(metal)) => {
-            let _ = writeln!(text, "alloy: {}", metal.word());
-        }
+        Some(JobAlloy::Known(alloy)) => line(&mut text, "", "alloy", &alloy.id),
+        Some(JobAlloy::Family(key)) => line(&mut text, "", "alloy", &rules.family(*key).id),
+        Some(JobAlloy::Metal(metal)) => line(&mut text, "", "alloy", metal.word()),
         None => {}
     }
-    for (name, value) in lines(rules, sheet, None) {
-        let _ = writeln!(text, "{name}: {value}");
+    if let Some(note) = &sheet.note {
+        line(&mut text, "", "note", &quoted(note));
     }
-    for section in SECTIONS {
-        let inside = lines(rules, sheet, Some(section));
+    section(rules, sheet, None, remarks, &mut text);
+    for name in SECTIONS {
+        let mut inside = String::new();
+        section(rules, sheet, Some(name), remarks, &mut inside);
         if !inside.is_empty() {
-            let _ = writeln!(text, "{section}:");
-        }
-        for (name, value) in inside {
-            let _ = writeln!(text, "  {name}: {value}");
+            let _ = write!(text, "{name}:\n{inside}");
         }
     }
     text
 }
 
-/// Facts and figures of one section.
-fn lines(rules: &RuleBase, sheet: &Sheet, section: Option<&str>) -> Vec<(&'static str, String)> {
-    let facts = FACTS.iter().filter(|(s, _, _)| *s == section).filter_map(|(_, name, id)| {
-        sheet.fact(rules, id).map(|value| (*name, quoted(value)))
-    });
-    let figures = Field::ALL.iter().filter(|f| f.split().0 == section).filter_map(|field| {
-        sheet.figures.get(field).map(|recorded| (field.split().1, figure(*field, recorded)))
-    });
-    facts.chain(figures).collect()
-}
-
-/// A figure as written, or with all its digits where the written form was rounded.
-fn figure(field: Field, recorded: &Recorded) -> String {
-    let dimension = field.dimension();
-    let same = |v: f64| (v - recorded.value).abs() <= 1e-9 * recorded.value.abs().max(1.0);
-    let written = recorded.written.trim();
-    if dimension.parse(written).is_ok_and(same) {
-        return quoted(written);
+fn section(
+    rules: &RuleBase,
+    sheet: &Sheet,
+    name: Option<&str>,
+    remarks: &BTreeMap<Field, String>,
+    text: &mut String,
+) {
+    let indent = if name.is_some() { "  " } else { "" };
+    for (_, word, id) in FACTS.iter().filter(|(s, ..)| *s == name) {
+        if let Some(value) = sheet.fact(rules, id) {
+            line(text, indent, word, value);
+        }
     }
-    quoted(format!("{} {}", recorded.value, dimension.stored_unit()).trim())
+    for field in Field::ALL.iter().filter(|f| f.split().0 == name) {
+        let Some(recorded) = sheet.figures.get(field) else { continue };
+        // A long remark stands above its figure, so that no line runs off the page.
+        if let Some(remark) = remarks.get(field) {
+            for part in textwrap::wrap(&comment(remark), 76 - indent.len()) {
+                let _ = writeln!(text, "{indent}# {part}");
+            }
+        }
+        line(text, indent, field.split().1, &figure(field.dimension(), recorded));
+    }
 }
 
-/// The shop's own alloy.
-fn own_alloy(rules: &RuleBase, alloy: &Alloy) -> String {
-    let mut text = format!("alloy:\n  title: {}\n", quoted(&alloy.title));
-    let _ = writeln!(text, "  family: {}", rules.family(alloy.family).id);
+fn line(text: &mut String, indent: &str, key: &str, value: &str) {
+    let _ = writeln!(text, "{indent}{key}: {value}");
+}
+
+/// As written by the caster, or, for a figure that was set, as short as it reads back the same.
+fn figure(dimension: Dimension, recorded: &Recorded) -> String {
+    let plain = |c: char| c.is_alphanumeric() || " ./%°·³-+".contains(c);
+    if recorded.span.is_some() && recorded.written.chars().all(plain) {
+        return recorded.written.clone();
+    }
+    number(dimension, recorded.value)
+}
+
+fn number(dimension: Dimension, value: f64) -> String {
+    let shown = dimension.show(value);
+    if dimension.parse(&shown).is_ok_and(|v| (v - value).abs() <= 1e-9 * value.abs()) {
+        return shown;
+    }
+    match dimension {
+        Dimension::Share => format!("{} %", value * 100.0),
+        Dimension::WaterRatio => format!("{value} per 100"),
+        _ if dimension.is_bare() => value.to_string(),
+        _ => format!("{value} {}", dimension.stored_unit()),
+    }
+}
+
+fn own_alloy(rules: &RuleBase, alloy: &Alloy, text: &mut String) {
+    let _ = writeln!(text, "alloy:");
+    line(text, "  ", "title", &quoted(&alloy.title));
+    line(text, "  ", "family", &rules.family(alloy.family).id);
     let shares: Vec<String> =
-        alloy.composition.parts().map(|(e, share)| format!("{e}: {} %", share * 100.0)).collect();
-    let _ = writeln!(text, "  composition: {{{}}}", shares.join(", "));
-    let _ = writeln!(text, "  solidus: {} C\n  liquidus: {} C", alloy.solidus.get(), alloy.liquidus.get());
+        alloy.composition.parts().map(|(e, s)| format!("{}: {} %", e.symbol(), s * 100.0)).collect();
+    line(text, "  ", "composition", &format!("{{{}}}", shares.join(", ")));
+    line(text, "  ", "solidus", &number(Dimension::Temperature, alloy.solidus.get()));
+    line(text, "  ", "liquidus", &number(Dimension::Temperature, alloy.liquidus.get()));
     if let Some(density) = alloy.density {
-        let _ = writeln!(text, "  density: {} g/cm3", density.get());
+        line(text, "  ", "density", &format!("{} g/cm3", density.get()));
     }
     if let Some(limit) = alloy.revert_limit {
-        let _ = writeln!(text, "  revert-limit: {} %", limit * 100.0);
+        line(text, "  ", "revert-limit", &number(Dimension::Share, limit));
     }
     if let Some((from, to)) = alloy.quench_after {
-        let _ = writeln!(text, "  quench-after: [{} s, {} s]", from.get(), to.get());
+        let show = |s: crate::units::Seconds| number(Dimension::Duration, s.get());
+        line(text, "  ", "quench-after", &format!("[{}, {}]", show(from), show(to)));
     }
-    for (name, windows) in [("melt", &alloy.melt), ("flask", &alloy.flask)] {
-        let of = |w: &Window| format!("[{} C, {} C]", w.low.get(), w.high.get());
-        let all: Vec<String> = windows.iter().map(|(s, w)| format!("{}: {}", s.word(), of(w))).collect();
-        if !all.is_empty() {
-            let _ = writeln!(text, "  {name}: {{{}}}", all.join(", "));
-        }
-    }
-    text
+    windows(text, "melt", &alloy.melt);
+    windows(text, "flask", &alloy.flask);
 }
 
-/// A text as it is where YAML takes it for nothing else, in quotes otherwise.
-fn quoted(text: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '.' | '%' | '/' | '°' | '·' | '³' | '-' | '_');
-    let starts = text.chars().next().is_some_and(char::is_alphanumeric);
-    let reserved = ["true", "false", "yes", "no", "on", "off", "null", "y", "n"];
-    if starts && text.chars().all(plain) && text.trim() == text && !reserved.contains(&text.to_lowercase().as_str()) {
-        return text.to_owned();
+fn windows(text: &mut String, name: &str, windows: &BTreeMap<Section, Window>) {
+    if windows.is_empty() {
+        return;
     }
-    // Double quotes: the one form that can hold every character.
-    serde_json::to_string(text).unwrap_or_else(|_| "\"\"".to_owned())
+    let show = |t: crate::units::Celsius| number(Dimension::Temperature, t.get());
+    let all: Vec<String> = windows
+        .iter()
+        .map(|(section, w)| format!("{}: [{}, {}]", section.word(), show(w.low), show(w.high)))
+        .collect();
+    line(text, "  ", name, &format!("{{{}}}", all.join(", ")));
+}
+
+/// A double-quoted scalar; what JSON escapes YAML reads.
+fn quoted(text: &str) -> String {
+    serde_json::Value::from(text).to_string()
+}
+
+fn comment(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }

@@ -4,7 +4,7 @@ use aftercast::advice::Model;
 use aftercast::inference::{Evidence, World};
 use aftercast::interview::{Interview, Said, Start};
 use aftercast::rules::names::AlloyName;
-use aftercast::rules::{CauseKey, Finding, FactKey, FamilyKey, QuestionKey, Reveals, RuleBase};
+use aftercast::rules::{CauseKey, FactKey, FamilyKey, QuestionKey, Reveals, RuleBase};
 use aftercast::sheet::{Sheet, catalogue};
 
 /// splitmix64: the same numbers on every machine.
@@ -141,9 +141,4 @@ fn kinds(rules: &RuleBase) -> Vec<aftercast::rules::SignKey> {
     let [first] = interview.standing().open() else { panic!("one question comes first") };
     let Reveals::Signs { answers, .. } = &rules.question(*first).reveals else { panic!("it asks what is seen") };
     answers.iter().flat_map(|a| &a.present).copied().collect()
-}
-
-/// Findings that are there.
-pub(crate) fn present(interview: &Interview<'_>) -> Vec<Finding> {
-    interview.standing().findings().iter().filter(|o| o.is_present()).map(|o| o.finding).collect()
 }

@@ -5,3 +5,4 @@
 
 mod caster;
 mod simulation;
+mod walk;

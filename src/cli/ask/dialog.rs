@@ -4,10 +4,12 @@ use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
 use crate::cli::failure::Failure;
-use crate::cli::output::{Out, visible};
+use crate::cli::output::Out;
+use crate::document::visible;
 use crate::interview::{Interview, Next, Record, Said, Step, read_reply};
 use crate::rules::{QuestionKey, Reveals, RuleBase};
 use crate::sheet::write_sheet;
+use std::collections::BTreeMap;
 use std::io::Write as _;
 use std::path::Path;
 
@@ -188,7 +190,7 @@ impl<'a> Dialog<'a> {
                     return self.refuse(&format!("nothing here is called `{}`", visible(id)), &help);
                 }
             }
-            Command::Back(number) => return self.back(number, question),
+            Command::Back(number) => return self.back(number),
             Command::Skip => {
                 return match question {
                     Some(question) => self.answer(question, Said::Skipped),
@@ -237,7 +239,7 @@ impl<'a> Dialog<'a> {
         Ok(())
     }
 
-    fn back(&mut self, number: &str, question: Option<QuestionKey>) -> Result<Then, Failure> {
+    fn back(&mut self, number: &str) -> Result<Then, Failure> {
         let steps = self.interview.steps();
         if steps.is_empty() {
             return self.refuse("this is the first question", "answer it, or `quit`");
@@ -251,7 +253,6 @@ impl<'a> Dialog<'a> {
             return self.refuse(&format!("there is no question `{}` to go back to", visible(number)), &help);
         };
         let key = step.question;
-        let _ = question;
         self.keep(&Record::Back { question: self.rules.question(key).id.clone() })?;
         self.wanted = Some(key);
         self.say("Answer it anew; the answers after it stand as far as they still make sense.")?;
@@ -301,14 +302,15 @@ impl<'a> Dialog<'a> {
         let notes = sheet.note.iter().cloned().chain(self.interview.notes().iter().cloned());
         let notes: Vec<String> = notes.collect();
         sheet.note = (!notes.is_empty()).then(|| notes.join("; "));
-        let text = write_sheet(self.rules, &sheet);
+        let head = ["Process sheet, from an interview.".to_owned()];
+        let text = write_sheet(self.rules, &sheet, &head, &BTreeMap::new());
         let written = atomic_write_file::AtomicWriteFile::open(path)
             .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.commit()));
         match written {
             Ok(()) => {
                 let count = sheet.figures.len() + sheet.facts.len() + usize::from(sheet.alloy.is_some());
                 let s = if count == 1 { "" } else { "s" };
-                self.say(&format!("Saved {count} figure{s} and words in {}.", visible(name)))
+                self.say(&format!("Saved {}: {count} thing{s} known of this cast.", visible(name)))
             }
             Err(error) => self.refuse(&format!("cannot write {}: {error}", visible(name)), "give another name"),
         }

@@ -74,7 +74,7 @@ impl Prompt {
                 let text = String::from_utf8_lossy(&bytes);
                 let text: String = text.trim_end_matches(['\n', '\r']).chars().take(LONGEST).collect();
                 let mut page = crate::cli::output::Out::new();
-                page.line(format!("{lead}{}", crate::cli::output::visible(&text)).trim_end());
+                page.line(format!("{lead}{}", crate::document::visible(&text)).trim_end());
                 page.finish()?;
                 Ok(if count == 0 { Input::End } else { Input::Line(text) })
             }

@@ -48,7 +48,7 @@ fn by_words(by: By) -> &'static str {
         By::Saw => "with a saw",
         By::Weigh => "on the balance",
         By::Log => "from the log",
-        By::Ask => "ask whoever was there",
+        By::Ask => "by memory",
         By::Test => "a small trial",
     }
 }
@@ -59,8 +59,7 @@ pub(super) fn question(interview: &Interview<'_>, key: QuestionKey, out: &mut Ou
     out.gap();
     let number = format!("Question {}. ", interview.steps().len() + 1);
     out.hang(&paint(HEADING, &number), &question.ask);
-    let effort = Dimension::Duration.show(question.effort.get());
-    out.hang("  ", &format!("{} ({}, about {effort})", question.look, by_words(question.by)));
+    out.hang("  ", &format!("{} ({}, about {})", question.look, by_words(question.by), effort_words(question)));
     match &question.reveals {
         Reveals::Signs { answers, many } => {
             for (at, answer) in answers.iter().enumerate() {
@@ -88,6 +87,12 @@ pub(super) fn question(interview: &Interview<'_>, key: QuestionKey, out: &mut Ou
             out.hang("  ", &format!("{wanted}, or `don't know`."));
         }
     }
+}
+
+/// Work in minutes or hours; a caster does not count seconds here.
+fn effort_words(question: &Question) -> String {
+    let minutes = question.effort.get() / 60.0;
+    if minutes < 90.0 { format!("{} min", round(minutes.max(1.0), 0)) } else { Dimension::Duration.show(question.effort.get()) }
 }
 
 fn capital(text: &str) -> String {
@@ -138,8 +143,7 @@ fn in_front(interview: &Interview<'_>) -> String {
     let causes = interview.standing().causes().iter().take(IN_FRONT);
     let words: Vec<String> =
         causes.map(|(c, p)| format!("{} {}", lower_first(&rules.cause(*c).title), percent(*p))).collect();
-    let about = if interview.standing().exact() { "" } else { "about: " };
-    format!("{about}{}", words.join("; "))
+    words.join("; ")
 }
 
 pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
@@ -166,8 +170,8 @@ pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
 
 fn worth_words(worth: &Worth) -> String {
     format!(
-        "the answer is expected to tell {} bit of what made the fault and to save about {} min of changing the \
-         wrong thing; it takes about {} min. First change turned to another: {}.",
+        "the answer should tell {} bit of what made the fault and save about {} min of changing the wrong thing; \
+         it takes about {} min. Chance that it turns the first change to another: {}.",
         round(worth.bits, 2),
         round(worth.saves, 0),
         round(worth.effort, 0),
@@ -190,15 +194,10 @@ pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
     if !interview.standing().findings().iter().any(|o| o.is_present()) {
         return;
     }
-    if interview.standing().exact()
-        && let Ok(diagnosis) = interview.standing().diagnose()
-    {
+    if let Ok(diagnosis) = interview.standing().diagnose() {
         out.gap();
         text::causes(rules, &diagnosis, IN_FRONT, out);
-        return;
     }
-    out.hang("In front: ", &in_front(interview));
-    out.hang("  ", "What speaks for and against each: `finish` works it out; `more` then goes on asking.");
 }
 
 pub(super) fn questions(interview: &Interview<'_>, out: &mut Out) {
@@ -309,9 +308,9 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         out.hang("", "Nothing was seen, so there is nothing to rank. `more` goes on asking.");
         return;
     }
-    match standing.diagnose() {
-        Ok(diagnosis) => {
-            text::print(standing.model(), standing.sheet(), standing.findings(), &diagnosis, TOP, "", out);
+    match standing.diagnose().and_then(|diagnosis| Ok((standing.focused()?, diagnosis))) {
+        Ok((model, diagnosis)) => {
+            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, TOP, "", out);
         }
         Err(refused) => {
             out.hang("", &format!("There is no result: {}.", refused.message));

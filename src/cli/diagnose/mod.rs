@@ -62,7 +62,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let observations = words::observations(arguments, &rules)?;
     let (sheet, warnings) =
         job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref(), &observations)?;
-    let model = Model::new(&rules, &sheet).map_err(|e| Failure::usage(e.to_string()))?;
+    let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
     match arguments.format {
