@@ -45,7 +45,9 @@ fn script(rules: &RuleBase, start: Start, knows: &[(&str, &str)]) -> String {
         let reply = knows.iter().find(|(known, _)| *known == id).map_or("don't know", |(_, reply)| *reply);
         lines.push_str(reply);
         lines.push('\n');
-        interview.answer(chosen.worth.question, read_reply(rules, chosen.worth.question, reply).unwrap()).unwrap();
+        interview
+            .answer(chosen.worth.question, read_reply(rules, chosen.worth.question, reply).unwrap())
+            .unwrap();
     }
     lines
 }
@@ -60,7 +62,8 @@ fn transcript(name: &str, arguments: &[&str], start: Start, knows: &[(&str, &str
     let session = ["--session", "session.jsonl"];
     let piped = text(&ask(folder.path(), &[arguments, &session[..]].concat(), &lines));
     std::fs::remove_file(folder.path().join("session.jsonl")).unwrap();
-    let from_file = text(&ask(folder.path(), &[arguments, &session[..], &["--answers", "answers"]].concat(), ""));
+    let from_file =
+        text(&ask(folder.path(), &[arguments, &session[..], &["--answers", "answers"]].concat(), ""));
     assert_eq!(piped, from_file, "a pipe and a file give the same transcript");
     for line in piped.lines() {
         assert!(line.chars().count() <= 80, "{line}");
@@ -182,7 +185,11 @@ fn a_saved_sheet_holds_what_was_said() {
     let folder = tempfile::tempdir().unwrap();
     let typed = "2\nask alloy-asked\nsterling\nask flask-heat-asked\n1000 F\nask method-asked\nspun\nsave next.yaml\nquit\n";
     text(&ask(folder.path(), &[], typed));
-    let read = aftercast::sheet::read_sheet(&rules, "next", &std::fs::read(folder.path().join("next.yaml")).unwrap());
+    let read = aftercast::sheet::read_sheet(
+        &rules,
+        "next",
+        &std::fs::read(folder.path().join("next.yaml")).unwrap(),
+    );
     assert!(read.problems.is_empty());
     let flask = read.sheet.get(aftercast::sheet::Field::FlaskTemperature).unwrap();
     assert!((flask - (1000.0 - 32.0) / 1.8).abs() < 1e-9);
@@ -197,14 +204,19 @@ fn a_journal_cut_anywhere_goes_on_with_every_whole_answer() {
     text(&ask(folder.path(), &["--session", "whole.jsonl"], "1\n2\n1\nskip\nnote a remark\n"));
     let whole = std::fs::read(folder.path().join("whole.jsonl")).unwrap();
     let first = whole.iter().position(|b| *b == b'\n').unwrap() + 1;
-    for cut in [first, first + 1, first + 30, whole.len() - 40, whole.len() - 2, whole.len() - 1, whole.len()] {
+    for cut in [first, first + 1, first + 30, whole.len() - 40, whole.len() - 2, whole.len() - 1, whole.len()]
+    {
         let path = folder.path().join("cut.jsonl");
         std::fs::write(&path, &whole[..cut]).unwrap();
         // A record without its line end is whole as well.
-        let complete = whole[..cut].split(|b| *b == b'\n').filter(|l| serde_json::from_slice::<serde_json::Value>(l).is_ok());
+        let complete = whole[..cut]
+            .split(|b| *b == b'\n')
+            .filter(|l| serde_json::from_slice::<serde_json::Value>(l).is_ok());
         let answers = complete.filter(|l| String::from_utf8_lossy(l).contains("\"answer\"")).count();
-        let torn = serde_json::from_slice::<serde_json::Value>(whole[..cut].rsplit(|b| *b == b'\n').next().unwrap()).is_err()
-            && whole[cut - 1] != b'\n';
+        let torn =
+            serde_json::from_slice::<serde_json::Value>(whole[..cut].rsplit(|b| *b == b'\n').next().unwrap())
+                .is_err()
+                && whole[cut - 1] != b'\n';
         let seen = text(&ask(folder.path(), &["--resume", "cut.jsonl"], "skip\nquit\n"));
         let s = if answers == 1 { "" } else { "s" };
         assert!(seen.contains(&format!("{answers} answer{s} so far")), "cut at {cut}: {seen}");
@@ -227,7 +239,11 @@ fn refusals_say_the_way_out() {
     let mut all = String::new();
     std::fs::write(folder.path().join("taken.jsonl"), "").unwrap();
     std::fs::write(folder.path().join("broken.jsonl"), "{\"did\":\"finish\"}\nrubbish\n").unwrap();
-    std::fs::write(folder.path().join("later.jsonl"), "{\"did\":\"start\",\"schema\":9,\"sheet\":\"\",\"findings\":[],\"seed\":1,\"figures\":true}\n").unwrap();
+    std::fs::write(
+        folder.path().join("later.jsonl"),
+        "{\"did\":\"start\",\"schema\":9,\"sheet\":\"\",\"findings\":[],\"seed\":1,\"figures\":true}\n",
+    )
+    .unwrap();
     std::fs::write(folder.path().join("headless.jsonl"), "{\"did\":\"finish\"}\n").unwrap();
     for arguments in [
         &["--resume"][..],

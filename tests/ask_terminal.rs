@@ -1,12 +1,13 @@
 //! `aftercast ask` on a real terminal: completion, commands, Ctrl-C, and a kill at any moment.
 #![cfg(unix)]
 
+use expectrl::session::OsSession;
 use expectrl::{ControlCode, Expect as _, Session};
 use std::path::Path;
 use std::process::Command;
 use std::time::Duration;
 
-fn terminal(folder: &Path, arguments: &[&str]) -> Session {
+fn terminal(folder: &Path, arguments: &[&str]) -> OsSession {
     let mut command = Command::new(env!("CARGO_BIN_EXE_aftercast"));
     command
         .arg("ask")

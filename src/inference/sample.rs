@@ -48,8 +48,11 @@ impl World {
         settled: impl Fn(usize) -> Option<bool>,
         random: &mut Random,
     ) -> Self {
-        let mut world =
-            Self { causes: Vec::new(), holds: vec![false; network.causes()], nodes: vec![false; network.nodes()] };
+        let mut world = Self {
+            causes: Vec::new(),
+            holds: vec![false; network.causes()],
+            nodes: vec![false; network.nodes()],
+        };
         for cause in roots.iter().flatten() {
             world.holds[*cause] = true;
             world.causes.push(CauseId::at(*cause));

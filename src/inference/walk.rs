@@ -180,9 +180,11 @@ impl<'n> Walk<'n> {
             let unsaid: f64 = states.clone().map(|s| self.pairs[s].0).product();
             weights.push(network.in_order[root] * unsaid);
             for s in states.clone() {
-                let said: f64 = states.clone().map(|t| if s == t { self.pairs[t].1 } else { self.pairs[t].0 }).product();
+                let said: f64 =
+                    states.clone().map(|t| if s == t { self.pairs[t].1 } else { self.pairs[t].0 }).product();
                 let (without, with) = self.speaks(network.children_of_cause(s));
-                let factor = if without > 0.0 { with / without } else { f64::from(u8::from(with > 0.0)) * 1e9 };
+                let factor =
+                    if without > 0.0 { with / without } else { f64::from(u8::from(with > 0.0)) * 1e9 };
                 weights.push(network.prior[s] * said * factor);
             }
             let sum: f64 = weights.iter().sum();

@@ -57,7 +57,10 @@ fn settles(rules: &RuleBase, question: &Question, standing: &Standing<'_>) -> bo
     match &question.reveals {
         Reveals::Signs { answers, many } => {
             let said = |s| standing.findings().iter().find(|o| o.finding == Finding::Sign(s));
-            let seen = answers.iter().flat_map(|a| &a.present).any(|s| said(*s).is_some_and(Observation::is_present));
+            let seen = answers
+                .iter()
+                .flat_map(|a| &a.present)
+                .any(|s| said(*s).is_some_and(Observation::is_present));
             let mut all = answers.iter().flat_map(|a| a.present.iter().chain(&a.absent)).peekable();
             (!many && seen) || (all.peek().is_some() && all.all(|s| said(*s).is_some()))
         }

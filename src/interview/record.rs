@@ -172,7 +172,8 @@ impl<'a> Interview<'a> {
             message: message.to_owned(),
             help: "begin a new interview with `aftercast ask`".to_owned(),
         };
-        let Some((Record::Start { schema, sheet, findings, seed, figures }, rest)) = records.split_first() else {
+        let Some((Record::Start { schema, sheet, findings, seed, figures }, rest)) = records.split_first()
+        else {
             return Err(bad("this is no session: it does not begin with a start"));
         };
         if *schema != SCHEMA {
@@ -185,7 +186,8 @@ impl<'a> Interview<'a> {
         }
         let mut seen = Vec::new();
         for (id, how) in findings {
-            let finding = rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign));
+            let finding =
+                rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign));
             let how = HOW.iter().find(|(h, _)| h == how).map_or(Sureness::Seen, |(_, s)| *s);
             match finding {
                 Some(finding) => seen.push(Observation { finding, how }),

@@ -35,12 +35,10 @@ pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result
         Reveals::Quantity(quantity) => {
             let id = rules.quantity(*quantity).id;
             let dimension = rules.quantity(*quantity).dimension;
-            read_setting(&format!("{id}={text}"))
-                .map(|(_, value)| Said::Figure(value))
-                .map_err(|message| {
-                    let units = if dimension.is_bare() { "a plain number" } else { "a number with its unit" };
-                    confused(message, format!("write {units}, or `don't know`"))
-                })
+            read_setting(&format!("{id}={text}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
+                let units = if dimension.is_bare() { "a plain number" } else { "a number with its unit" };
+                confused(message, format!("write {units}, or `don't know`"))
+            })
         }
         Reveals::Fact(fact) => value(rules, *fact, text),
         Reveals::Alloy => match find_alloy(rules, text) {
@@ -86,9 +84,13 @@ fn picked(rules: &RuleBase, answers: &[Answer], many: bool, text: &str) -> Resul
             return Err(confused("this question takes one answer", "give the one that fits best"));
         }
         let silent = chosen.iter().find(|a| a.present.is_empty());
-        let clash = chosen.iter().flat_map(|a| &a.present).any(|s| chosen.iter().any(|a| a.absent.contains(s)));
+        let clash =
+            chosen.iter().flat_map(|a| &a.present).any(|s| chosen.iter().any(|a| a.absent.contains(s)));
         if let Some(alone) = silent {
-            return Err(confused(format!("`{}` does not go with other answers", alone.say), "give one or the other"));
+            return Err(confused(
+                format!("`{}` does not go with other answers", alone.say),
+                "give one or the other",
+            ));
         }
         if clash {
             return Err(confused("these answers do not go together", "give one or the other"));
@@ -109,7 +111,10 @@ fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Conf
     if let Ok(number) = text.parse::<usize>() {
         return match number.checked_sub(1) {
             Some(at) if at < answers.len() => Ok(at),
-            _ => Err(confused(format!("there is no answer {number}"), format!("they are 1 to {}", answers.len()))),
+            _ => Err(confused(
+                format!("there is no answer {number}"),
+                format!("they are 1 to {}", answers.len()),
+            )),
         };
     }
     let wanted = normal(text);
@@ -159,8 +164,7 @@ fn choose<'a>(text: &str, names: impl Iterator<Item = Vec<&'a str>>) -> Result<u
         let all: Vec<&str> = name.split(' ').collect();
         words.iter().all(|w| all.iter().any(|n| n == w || (w.len() > 2 && n.starts_with(w))))
     };
-    let fits: Vec<usize> =
-        (0..names.len()).filter(|at| names[*at].iter().any(|n| part(n))).collect();
+    let fits: Vec<usize> = (0..names.len()).filter(|at| names[*at].iter().any(|n| part(n))).collect();
     match fits[..] {
         [one] => Ok(one),
         [] => Err(confused(
@@ -180,12 +184,17 @@ fn value(rules: &RuleBase, fact: FactKey, text: &str) -> Result<Said, Confusion>
     if let Ok(number) = text.parse::<usize>() {
         return match number.checked_sub(1) {
             Some(at) if at < values.len() => Ok(Said::Value(at)),
-            _ => Err(confused(format!("there is no answer {number}"), format!("they are 1 to {}", values.len()))),
+            _ => Err(confused(
+                format!("there is no answer {number}"),
+                format!("they are 1 to {}", values.len()),
+            )),
         };
     }
     let wanted = normal(text);
     let is = |t: &str| normal(t) == wanted;
-    if let Some(at) = values.iter().position(|v| is(&v.id) || is(&v.title) || v.synonyms.iter().any(|s| is(s))) {
+    if let Some(at) =
+        values.iter().position(|v| is(&v.id) || is(&v.title) || v.synonyms.iter().any(|s| is(s)))
+    {
         return Ok(Said::Value(at));
     }
     if wanted.is_empty() {

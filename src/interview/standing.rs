@@ -169,11 +169,16 @@ fn trouble(model: &Model<'_>, findings: &[Observation], worlds: &[World]) -> Vec
             }
         })
     };
-    let chance = |d: DefectKey| share(worlds.iter().filter(|w| w.holds(model.defect(d))).count(), worlds.len());
+    let chance =
+        |d: DefectKey| share(worlds.iter().filter(|w| w.holds(model.defect(d))).count(), worlds.len());
     let mut all: Vec<(DefectKey, f64)> =
         rules.defect_keys().filter(|d| explains(*d)).map(|d| (d, chance(d))).collect();
     all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    all.into_iter().enumerate().filter(|(at, (_, p))| *at == 0 || *p >= TROUBLE).map(|(_, (d, _))| d).collect()
+    all.into_iter()
+        .enumerate()
+        .filter(|(at, (_, p))| *at == 0 || *p >= TROUBLE)
+        .map(|(_, (d, _))| d)
+        .collect()
 }
 
 #[expect(clippy::cast_precision_loss, reason = "hundreds of joint states")]

@@ -216,7 +216,11 @@ impl<'a> Interview<'a> {
         };
         let mut sheet = self.standing.sheet().clone();
         sheet.set(field, *value);
-        let read = read_sheet(self.rules, "answers", write_sheet(self.rules, &sheet, &[], &BTreeMap::new()).as_bytes());
+        let read = read_sheet(
+            self.rules,
+            "answers",
+            write_sheet(self.rules, &sheet, &[], &BTreeMap::new()).as_bytes(),
+        );
         let wrong = read.problems.iter().find(|p| p.severity == Severity::Error);
         wrong.map_or(Ok(()), |p| {
             Err(Refused {

@@ -13,7 +13,7 @@ use crate::rules::{
     CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey, Reveals,
     RuleBase,
 };
-use crate::sheet::{Computed, Field, Job, Sheet, derived};
+use crate::sheet::{Field, Job, derived};
 
 /// Minutes that a bit about what made the fault is worth, for the answers that build on it (graded by hand).
 const MINUTES_A_BIT: f64 = 12.0;
@@ -247,10 +247,13 @@ impl<'s, 'a> Scale<'s, 'a> {
         let mut used = vec![false; remedies.len()];
         for step in 0..PLAN.min(remedies.len()) {
             let rate = |r: &Outlooks| dot(&left, &r.success) / r.minutes;
-            let forced = begin.filter(|_| step == 0).and_then(|b| remedies.iter().position(|r| r.remedy == b));
+            let forced =
+                begin.filter(|_| step == 0).and_then(|b| remedies.iter().position(|r| r.remedy == b));
             let best = forced.or_else(|| {
                 let free = (0..remedies.len()).filter(|i| !used[*i]);
-                free.map(|i| (i, rate(&remedies[i]))).max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))).map(|b| b.0)
+                free.map(|i| (i, rate(&remedies[i])))
+                    .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+                    .map(|b| b.0)
             });
             let Some(best) = best else { break };
             used[best] = true;
@@ -296,8 +299,15 @@ impl<'s, 'a> Scale<'s, 'a> {
                 let mut moves = Vec::new();
                 if reliable(&outcome.weight) {
                     let after = chances(&outcome.weight);
-                    moves = self.rules().cause_keys().zip(before.iter().copied().zip(after)).map(|(k, (b, a))| (k, b, a)).collect();
-                    moves.sort_by(|a: &(_, f64, f64), b| (b.2 - b.1).abs().total_cmp(&(a.2 - a.1).abs()).then(a.0.cmp(&b.0)));
+                    moves = self
+                        .rules()
+                        .cause_keys()
+                        .zip(before.iter().copied().zip(after))
+                        .map(|(k, (b, a))| (k, b, a))
+                        .collect();
+                    moves.sort_by(|a: &(_, f64, f64), b| {
+                        (b.2 - b.1).abs().total_cmp(&(a.2 - a.1).abs()).then(a.0.cmp(&b.0))
+                    });
                     moves.retain(|(_, b, a)| (a - b).abs() >= 0.03);
                     moves.truncate(most);
                 }
@@ -374,21 +384,13 @@ impl<'s, 'a> Scale<'s, 'a> {
         let (rules, model) = (self.rules(), self.standing.model());
         let mut known = vec![asked];
         let Some(field) = Field::find(rules.quantity(asked).id) else { return known };
+        // Any usual figure shows what can be computed with it.
         let (low, high) = field.limits().usual;
-        let sheets: Vec<Sheet> = [0.5, 0.3, 0.8]
-            .iter()
-            .map(|part| {
-                let mut sheet = self.standing.sheet().clone();
-                sheet.set(field, low + part * (high - low));
-                sheet
-            })
-            .collect();
+        let mut sheet = self.standing.sheet().clone();
+        sheet.set(field, f64::midpoint(low, high));
         for quantity in rules.quantity_keys().filter(|q| model.quantities.get(*q).is_none()) {
             let derived = derived::TABLE.iter().find(|d| d.id == rules.quantity(quantity).id);
-            let computed = |d: &derived::Derived| -> Option<Computed> {
-                sheets.iter().find_map(|sheet| (d.compute)(Job { sheet, rules }))
-            };
-            if derived.and_then(computed).is_some() {
+            if derived.and_then(|d| (d.compute)(Job { sheet: &sheet, rules })).is_some() {
                 known.push(quantity);
             }
         }
@@ -407,7 +409,9 @@ impl<'s, 'a> Scale<'s, 'a> {
         values.dedup();
         let now: Vec<f64> = rules.cause_keys().map(|c| model.prior(c).odds()).collect();
         let mut usual = Vec::with_capacity(values.len());
-        let show = |v: f64| format!("{} {}", rules.quantity(quantity).title, rules.quantity(quantity).dimension.show(v));
+        let show = |v: f64| {
+            format!("{} {}", rules.quantity(quantity).title, rules.quantity(quantity).dimension.show(v))
+        };
         let mut all: Vec<Outcome> = values
             .iter()
             .map(|value| {
@@ -452,7 +456,9 @@ impl<'s, 'a> Scale<'s, 'a> {
             }
         }
         let worlds = self.standing.worlds.iter();
-        worlds.map(|w| (in_order + w.causes().iter().map(|c| present[c.index()]).sum::<f64>()).exp()).collect()
+        worlds
+            .map(|w| (in_order + w.causes().iter().map(|c| present[c.index()]).sum::<f64>()).exp())
+            .collect()
     }
 }
 

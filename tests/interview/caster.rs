@@ -77,7 +77,11 @@ impl<'a> Caster<'a> {
             // The links that fired: of one defect that is there, one cause.
             let mut fired = Vec::new();
             for defect in rules.defect_keys().filter(|d| world.holds(model.defect(*d))) {
-                let seen = rules.defect(defect).shows.iter().any(|l| kinds.contains(&l.to) && world.holds(model.sign(l.to)));
+                let seen = rules
+                    .defect(defect)
+                    .shows
+                    .iter()
+                    .any(|l| kinds.contains(&l.to) && world.holds(model.sign(l.to)));
                 let chance = world.chance(&model.network, model.defect(defect));
                 for cause in rules.cause_keys().filter(|c| seen && world.holds(model.cause(*c))) {
                     let strength = model.strength(cause, defect);
@@ -139,6 +143,8 @@ impl<'a> Caster<'a> {
 fn kinds(rules: &RuleBase) -> Vec<aftercast::rules::SignKey> {
     let interview = Interview::new(rules, Start::default()).unwrap();
     let [first] = interview.standing().open() else { panic!("one question comes first") };
-    let Reveals::Signs { answers, .. } = &rules.question(*first).reveals else { panic!("it asks what is seen") };
+    let Reveals::Signs { answers, .. } = &rules.question(*first).reveals else {
+        panic!("it asks what is seen")
+    };
     answers.iter().flat_map(|a| &a.present).copied().collect()
 }

@@ -20,7 +20,9 @@ fn any_answer(rules: &RuleBase, question: QuestionKey, random: &mut Random) -> S
             Said::Picked { answers: vec![random.below(answers.len())], sure: random.below(5) > 0 }
         }
         Reveals::Fact(fact) => Said::Value(random.below(rules.fact(*fact).values.len())),
-        Reveals::Alloy => Said::Alloy(AlloyName::Alloy(rules.alloy_keys().nth(random.below(rules.alloys.len())).unwrap())),
+        Reveals::Alloy => {
+            Said::Alloy(AlloyName::Alloy(rules.alloy_keys().nth(random.below(rules.alloys.len())).unwrap()))
+        }
         Reveals::Quantity(quantity) => {
             let (low, high) = Field::find(rules.quantity(*quantity).id).unwrap().limits().usual;
             Said::Figure(low + (high - low) * random.unit())
@@ -215,7 +217,10 @@ fn replies_are_read_by_number_by_id_and_in_words() {
     assert_eq!(read("sunk-skin", "yes"), picked(&[0]));
     assert_eq!(read("sunk-skin", "no"), picked(&[1]));
     assert_eq!(read("sunk-skin", "probably no"), Err(()));
-    assert_eq!(read("flask-heat-asked", "1112 F").map(|s| matches!(s, Said::Figure(v) if (v - 600.0).abs() < 1e-6)), Ok(true));
+    assert_eq!(
+        read("flask-heat-asked", "1112 F").map(|s| matches!(s, Said::Figure(v) if (v - 600.0).abs() < 1e-6)),
+        Ok(true)
+    );
     assert_eq!(read("flask-heat-asked", "600"), Err(()), "a bare number");
     assert_eq!(read("flask-heat-asked", "6400 C"), Err(()), "cannot be");
     assert_eq!(read("binder-asked", "plaster"), Ok(Said::Value(0)));

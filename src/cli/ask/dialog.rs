@@ -33,8 +33,20 @@ enum Command<'a> {
 
 /// Every command as it is typed, for completion.
 const COMMANDS: [&str; 14] = [
-    "why", "so far", "back", "skip", "don't know", "note ", "show ", "ask ", "questions", "more", "save ", "finish",
-    "quit", "help",
+    "why",
+    "so far",
+    "back",
+    "skip",
+    "don't know",
+    "note ",
+    "show ",
+    "ask ",
+    "questions",
+    "more",
+    "save ",
+    "finish",
+    "quit",
+    "help",
 ];
 
 fn command(line: &str) -> Option<Command<'_>> {
@@ -149,7 +161,8 @@ impl<'a> Dialog<'a> {
             Input::Line(text) => text,
             Input::Interrupt if !self.interrupted => {
                 self.interrupted = true;
-                return self.say("Leave? Press Ctrl-C once more; every answer is kept. Any other line goes on.");
+                return self
+                    .say("Leave? Press Ctrl-C once more; every answer is kept. Any other line goes on.");
             }
             Input::Interrupt | Input::End => return Ok(Then::Leave),
         };
@@ -180,7 +193,9 @@ impl<'a> Dialog<'a> {
         match command {
             Command::Why => match question {
                 Some(question) => screen::why(&self.interview, question, &mut page),
-                None => return self.refuse("no question is being asked", "`so far` shows what led to the result"),
+                None => {
+                    return self.refuse("no question is being asked", "`so far` shows what led to the result");
+                }
             },
             Command::SoFar => screen::so_far(&self.interview, &mut page),
             Command::Help => screen::help(&mut page),
@@ -197,7 +212,9 @@ impl<'a> Dialog<'a> {
                     None => self.refuse("no question is being asked", "`more` asks another one"),
                 };
             }
-            Command::Note("") => return self.refuse("the note is empty", "write it after the word: `note new powder lot`"),
+            Command::Note("") => {
+                return self.refuse("the note is empty", "write it after the word: `note new powder lot`");
+            }
             Command::Note(text) => {
                 self.keep(&Record::Note { text: (*text).to_owned() })?;
                 return self.say("Noted.");
@@ -249,7 +266,8 @@ impl<'a> Dialog<'a> {
             number => number.trim_start_matches('#').parse::<usize>().ok().and_then(|n| n.checked_sub(1)),
         };
         let Some(step) = place.and_then(|at| steps.get(at)) else {
-            let help = format!("say `back` and a number from 1 to {}; `so far` lists the questions", steps.len());
+            let help =
+                format!("say `back` and a number from 1 to {}; `so far` lists the questions", steps.len());
             return self.refuse(&format!("there is no question `{}` to go back to", visible(number)), &help);
         };
         let key = step.question;
@@ -293,7 +311,8 @@ impl<'a> Dialog<'a> {
         }
         let path = Path::new(name);
         if path.extension().is_none_or(|e| e != "yaml" && e != "yml") {
-            return self.refuse("a process sheet is a YAML file", &format!("write `save {}.yaml`", visible(name)));
+            return self
+                .refuse("a process sheet is a YAML file", &format!("write `save {}.yaml`", visible(name)));
         }
         if path.exists() {
             return self.refuse(&format!("there is a file {} already", visible(name)), "give another name");
@@ -312,7 +331,9 @@ impl<'a> Dialog<'a> {
                 let s = if count == 1 { "" } else { "s" };
                 self.say(&format!("Saved {}: {count} thing{s} known of this cast.", visible(name)))
             }
-            Err(error) => self.refuse(&format!("cannot write {}: {error}", visible(name)), "give another name"),
+            Err(error) => {
+                self.refuse(&format!("cannot write {}: {error}", visible(name)), "give another name")
+            }
         }
     }
 

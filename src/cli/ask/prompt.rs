@@ -58,8 +58,7 @@ impl Prompt {
         if answers.is_some() || !terminal {
             return Ok(Self::Plain(Box::new(BufReader::new(std::io::stdin()))));
         }
-        let config =
-            Config::builder().completion_type(CompletionType::List).auto_add_history(false).build();
+        let config = Config::builder().completion_type(CompletionType::List).auto_add_history(false).build();
         let mut editor = Editor::with_config(config).map_err(|e| broken(&e))?;
         editor.set_helper(Some(Help::default()));
         Ok(Self::Terminal { editor: Box::new(editor), histories })
@@ -79,7 +78,8 @@ impl Prompt {
                 Ok(if count == 0 { Input::End } else { Input::Line(text) })
             }
             Self::Terminal { editor, histories } => {
-                let history = histories.as_ref().map(|folder| folder.join(format!("history-{}", expected.kind)));
+                let history =
+                    histories.as_ref().map(|folder| folder.join(format!("history-{}", expected.kind)));
                 let _ = editor.clear_history();
                 if let Some(history) = &history {
                     // A history that cannot be read is no reason not to ask.
@@ -129,8 +129,13 @@ impl Help {
             return ids.map(|id| format!("{word}{id}")).collect();
         }
         // Of several answers with commas only the last one is being typed.
-        let (before, last) = lower.rsplit_once(',').map_or(("", lower.as_str()), |(b, l)| (b, l.trim_start()));
-        let lead = if before.is_empty() { String::new() } else { format!("{}, ", &line[..before.len().min(line.len())]) };
+        let (before, last) =
+            lower.rsplit_once(',').map_or(("", lower.as_str()), |(b, l)| (b, l.trim_start()));
+        let lead = if before.is_empty() {
+            String::new()
+        } else {
+            format!("{}, ", &line[..before.len().min(line.len())])
+        };
         let whole = |l: &&String| l.to_lowercase().starts_with(last);
         self.expected.lines.iter().filter(whole).map(|l| format!("{lead}{l}")).collect()
     }

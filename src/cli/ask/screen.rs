@@ -30,7 +30,14 @@ pub(super) fn resumed(path: &Path, interview: &Interview<'_>, torn: bool, lost: 
         out.hang("", "Its last line was cut off while it was being written, and is left out.");
     }
     for one in lost {
-        out.hang("", &format!("Line {} says nothing under the rules of today and is left out: {}.", one.at + 1, one.why));
+        out.hang(
+            "",
+            &format!(
+                "Line {} says nothing under the rules of today and is left out: {}.",
+                one.at + 1,
+                one.why
+            ),
+        );
     }
 }
 
@@ -59,7 +66,10 @@ pub(super) fn question(interview: &Interview<'_>, key: QuestionKey, out: &mut Ou
     out.gap();
     let number = format!("Question {}. ", interview.steps().len() + 1);
     out.hang(&paint(HEADING, &number), &question.ask);
-    out.hang("  ", &format!("{} ({}, about {})", question.look, by_words(question.by), effort_words(question)));
+    out.hang(
+        "  ",
+        &format!("{} ({}, about {})", question.look, by_words(question.by), effort_words(question)),
+    );
     match &question.reveals {
         Reveals::Signs { answers, many } => {
             for (at, answer) in answers.iter().enumerate() {
@@ -92,7 +102,11 @@ pub(super) fn question(interview: &Interview<'_>, key: QuestionKey, out: &mut Ou
 /// Work in minutes or hours; a caster does not count seconds here.
 fn effort_words(question: &Question) -> String {
     let minutes = question.effort.get() / 60.0;
-    if minutes < 90.0 { format!("{} min", round(minutes.max(1.0), 0)) } else { Dimension::Duration.show(question.effort.get()) }
+    if minutes < 90.0 {
+        format!("{} min", round(minutes.max(1.0), 0))
+    } else {
+        Dimension::Duration.show(question.effort.get())
+    }
 }
 
 fn capital(text: &str) -> String {
@@ -104,10 +118,13 @@ fn capital(text: &str) -> String {
 fn said_words(rules: &RuleBase, question: &Question, said: &Said) -> String {
     match (said, &question.reveals) {
         (Said::Picked { answers: picked, sure }, Reveals::Signs { answers, .. }) => {
-            let words: Vec<&str> = picked.iter().filter_map(|at| answers.get(*at)).map(|a| a.say.as_str()).collect();
+            let words: Vec<&str> =
+                picked.iter().filter_map(|at| answers.get(*at)).map(|a| a.say.as_str()).collect();
             format!("{}{}", if *sure { "" } else { "probably " }, words.join("; "))
         }
-        (Said::Figure(value), Reveals::Quantity(quantity)) => rules.quantity(*quantity).dimension.show(*value),
+        (Said::Figure(value), Reveals::Quantity(quantity)) => {
+            rules.quantity(*quantity).dimension.show(*value)
+        }
         (Said::Value(value), Reveals::Fact(fact)) => {
             rules.fact(*fact).values.get(*value).map_or_else(String::new, |v| v.title.clone())
         }
@@ -126,7 +143,9 @@ pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, kept: &Kept, ou
     if let Some(step) = interview.steps().iter().find(|s| s.question == key) {
         out.hang("Noted: ", &said_words(rules, rules.question(key), &step.said));
     }
-    let ask = |keys: &[QuestionKey]| keys.iter().map(|k| rules.question(*k).ask.clone()).collect::<Vec<_>>().join(" ");
+    let ask = |keys: &[QuestionKey]| {
+        keys.iter().map(|k| rules.question(*k).ask.clone()).collect::<Vec<_>>().join(" ")
+    };
     if !kept.kept.is_empty() {
         out.hang("Still stands: ", &ask(&kept.kept));
     }
@@ -157,7 +176,9 @@ pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
         let moves: Vec<String> = effect
             .moves
             .iter()
-            .map(|(c, b, a)| format!("{} {} -> {}", lower_first(&rules.cause(*c).title), percent(*b), percent(*a)))
+            .map(|(c, b, a)| {
+                format!("{} {} -> {}", lower_first(&rules.cause(*c).title), percent(*b), percent(*a))
+            })
             .collect();
         let moves = if moves.is_empty() { "would change little".to_owned() } else { moves.join("; ") };
         out.hang("  ", &format!("{} (about {} likely): {moves}", effect.words, percent(effect.chance)));
@@ -186,7 +207,10 @@ pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
     }
     for (at, step) in interview.steps().iter().enumerate() {
         let question = rules.question(step.question);
-        out.hang(&format!("{:>3}. ", at + 1), &format!("{} {}", question.ask, said_words(rules, question, &step.said)));
+        out.hang(
+            &format!("{:>3}. ", at + 1),
+            &format!("{} {}", question.ask, said_words(rules, question, &step.said)),
+        );
     }
     for note in interview.notes() {
         out.hang("     note: ", note);
@@ -245,7 +269,10 @@ pub(super) fn show(
             out.hang("  when: ", when);
         }
         for alike in &defect.look_alikes {
-            out.hang("  not to be taken for: ", &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart));
+            out.hang(
+                "  not to be taken for: ",
+                &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart),
+            );
         }
     } else if let Some(key) = rules.find_sign(id) {
         let sign = rules.sign(key);
@@ -270,7 +297,9 @@ pub(super) fn show(
         out.hang("", &format!("The {}; usual is {} to {}.", field.title(), show(low), show(high)));
     } else {
         let defects = rules.defects.iter().map(|r| r.id.as_str());
-        let all = defects.chain(rules.signs.iter().map(|r| r.id.as_str())).chain(rules.causes.iter().map(|r| r.id.as_str()));
+        let all = defects
+            .chain(rules.signs.iter().map(|r| r.id.as_str()))
+            .chain(rules.causes.iter().map(|r| r.id.as_str()));
         let help = crate::document::nearest_help(id, all);
         return Err(help.unwrap_or_else(|| "`show` alone helps with the question at hand".to_owned()));
     }

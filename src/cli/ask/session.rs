@@ -31,7 +31,8 @@ impl Journal {
 
     /// A new journal with its first record. Never writes over a file.
     pub(super) fn create(path: PathBuf, first: &Record) -> Result<Self, Failure> {
-        let failed = |source| Failure::File { path: path.display().to_string(), doing: "begin the session", source };
+        let failed =
+            |source| Failure::File { path: path.display().to_string(), doing: "begin the session", source };
         let file = match OpenOptions::new().append(true).create_new(true).open(&path) {
             Ok(file) => file,
             Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
@@ -79,7 +80,9 @@ impl Journal {
                 Err(error) => {
                     return Err(Failure::usage(format!("{name}: line {} is no record of a session", at + 1))
                         .with_help(error.to_string())
-                        .with_help("take that line out with a text editor, or begin anew with `aftercast ask`"));
+                        .with_help(
+                            "take that line out with a text editor, or begin anew with `aftercast ask`",
+                        ));
                 }
             }
             good += line.len();
