@@ -17,6 +17,12 @@ use crate::sheet::{Field, Job, derived};
 
 /// Minutes that a bit about what made the fault is worth, for the answers that build on it (graded by hand).
 const MINUTES_A_BIT: f64 = 12.0;
+/// Where the first change of the plan cures with this chance, bits for their own sake are worth nothing more ...
+const IN_SIGHT: f64 = 0.75;
+/// ... and below this chance they are worth all of it (both graded by hand).
+const NOT_IN_SIGHT: f64 = 0.4;
+/// How often a figure that is asked for is on record at all (graded by hand).
+const ON_RECORD: f64 = 0.5;
 /// Minutes to read and answer any question, its own effort apart (graded by hand).
 const ASKING: f64 = 0.5;
 /// What is left to do when no change of the plan helped: a day of trials (graded by hand).
@@ -182,24 +188,36 @@ impl<'s, 'a> Scale<'s, 'a> {
 
     fn worths(&self) -> Vec<Worth> {
         let open = self.standing.open();
+        let cures = self.standing.remedies.first().map_or(0.0, |r| mean(&r.success));
+        let unsure = ((IN_SIGHT - cures) / (IN_SIGHT - NOT_IN_SIGHT)).clamp(0.0, 1.0);
+        let minutes_a_bit = MINUTES_A_BIT * unsure;
         let mut all: Vec<(Worth, Vec<Outcome>)> = open
             .iter()
             .map(|question| {
                 let effort = self.rules().question(*question).effort.get() / 60.0 + ASKING;
                 let outcomes = self.outcomes(*question);
-                let bits = self.bits(&outcomes);
-                let net = MINUTES_A_BIT * bits - effort;
+                let bits = self.bits(&outcomes) * self.known(*question);
+                let net = minutes_a_bit * bits - effort;
                 (Worth { question: *question, bits, saves: 0.0, effort, net, turns_plan: 0.0 }, outcomes)
             })
             .collect();
         all.sort_by(|a, b| b.0.net.total_cmp(&a.0.net).then(a.0.question.cmp(&b.0.question)));
         for (worth, outcomes) in all.iter_mut().take(WEIGHED) {
             (worth.saves, worth.turns_plan) = self.saving(outcomes);
+            worth.saves *= self.known(worth.question);
             worth.net += worth.saves;
         }
         let mut worths: Vec<Worth> = all.into_iter().map(|(worth, _)| worth).collect();
         worths.sort_by(|a, b| b.net.total_cmp(&a.net).then(a.question.cmp(&b.question)));
         worths
+    }
+
+    /// How often the question can be answered at all.
+    fn known(&self, question: QuestionKey) -> f64 {
+        match self.rules().question(question).reveals {
+            Reveals::Quantity(_) => ON_RECORD,
+            _ => 1.0,
+        }
     }
 
     /// Expected fall of the entropies of the causes' shares, in bits.

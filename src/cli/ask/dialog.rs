@@ -194,7 +194,8 @@ impl<'a> Dialog<'a> {
             Command::Why => match question {
                 Some(question) => screen::why(&self.interview, question, &mut page),
                 None => {
-                    return self.refuse("no question is being asked", "`so far` shows what led to the result");
+                    return self
+                        .refuse("no question is being asked", "`so far` shows what led to the result");
                 }
             },
             Command::SoFar => screen::so_far(&self.interview, &mut page),

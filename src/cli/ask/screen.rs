@@ -167,7 +167,11 @@ fn in_front(interview: &Interview<'_>) -> String {
 
 pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
+    let first = interview.steps().is_empty() && interview.start().findings.is_empty();
     match interview.worths().iter().find(|w| w.question == key) {
+        Some(_) if first => {
+            out.hang("Why: ", "it parts the kinds of fault; which questions make sense hangs on it.")
+        }
         Some(worth) => out.hang("Why: ", &worth_words(worth)),
         None => out.hang("Why: ", "you asked for this question."),
     }
