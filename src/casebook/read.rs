@@ -1,6 +1,7 @@
 //! Cases from YAML, with every slip reported at its place.
 
 use super::case::{Case, CaseSource, Confidence, Grade, Origin, Scope, Status};
+use crate::advice::findings::with_ruled_out;
 use crate::advice::{Observation, Sureness};
 use crate::document::{
     Code, Diagnostic, Diagnostics, Node, Record, SourceId, Sources, Span, Value, nearest_help, read, text_of,
@@ -288,7 +289,7 @@ impl Reader<'_> {
             }
         }
         record.finish(self.problems);
-        found
+        with_ruled_out(self.rules, found)
     }
 
     fn causes(&mut self, node: &Node) -> Vec<CauseKey> {

@@ -3,7 +3,7 @@
 use super::play;
 use super::state::{Refused, Start, Step};
 use super::worth::Outlooks;
-use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose};
+use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose, standings};
 use crate::inference::{BuildError, InferenceError, World};
 use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
@@ -58,9 +58,10 @@ impl<'a> Standing<'a> {
         let focused = Model::focused(rules, &sheet, &findings).map_err(|e| unsound(&e))?;
         let prepared = focused.network.prepare(&focused.evidence(&findings)).map_err(refuse)?;
         let posterior = prepared.posterior_active();
-        let mut causes: Vec<(CauseKey, f64)> =
-            rules.cause_keys().map(|c| (c, posterior.cause(focused.cause(c)))).collect();
-        causes.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let causes: Vec<(CauseKey, f64)> = standings(&focused, &focused.evidence(&findings), &posterior)
+            .into_iter()
+            .map(|s| (s.cause, s.probability))
+            .collect();
         // Questions are weighed with all defects: what does not matter yet may be what an answer brings up.
         let width = model.network.width(&evidence).map_err(refuse)?;
         let worlds = if width <= EXACT_WIDTH {
@@ -111,7 +112,7 @@ impl<'a> Standing<'a> {
         &self.findings
     }
 
-    /// All causes with their chance, the likeliest first.
+    /// All causes with their chance, those first that most likely had a hand in what was seen.
     pub fn causes(&self) -> &[(CauseKey, f64)] {
         &self.causes
     }

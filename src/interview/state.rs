@@ -1,6 +1,7 @@
 //! The answers in their order.
 
 use super::standing::Standing;
+use crate::advice::findings::with_ruled_out;
 use crate::advice::{Observation, Sureness};
 use crate::document::Severity;
 use crate::rules::names::AlloyName;
@@ -239,7 +240,7 @@ fn stand<'a>(rules: &'a RuleBase, start: &Start, steps: &[Step]) -> Result<Stand
         take(rules, step, &mut sheet, &mut findings);
     }
     sheet.take_implied(rules, findings.iter().filter(|o| o.is_present()).map(|o| o.finding));
-    Standing::new(rules, start, steps, sheet, findings)
+    Standing::new(rules, start, steps, sheet, with_ruled_out(rules, findings))
 }
 
 /// What an answer adds. What is said later about a finding stands in place of what was said before.

@@ -76,8 +76,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcom
         None => {
             let said = [(&arguments.defects[..], Sureness::Seen), (&arguments.signs[..], Sureness::Seen)];
             let findings = gather(&rules, &said)?;
-            let (sheet, warnings) =
-                job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref(), &findings)?;
+            let (sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
             if !warnings.is_empty() {
                 opening.line(warnings.trim_end());
                 opening.gap();

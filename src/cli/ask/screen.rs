@@ -343,7 +343,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
     }
     match standing.diagnose().and_then(|diagnosis| Ok((standing.focused()?, diagnosis))) {
         Ok((model, diagnosis)) => {
-            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, TOP, "", out);
+            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, TOP, out);
         }
         Err(refused) => {
             out.hang("", &format!("There is no result: {}.", refused.message));

@@ -2,11 +2,13 @@
 
 mod json;
 pub(super) mod text;
+mod understood;
 pub(super) mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, rule_base};
+use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose};
 use crate::rules::RuleBase;
 use crate::rules::names::{find_alloy, near_alloys};
@@ -16,10 +18,19 @@ use std::path::{Path, PathBuf};
 /// Rank the likely causes of a bad casting and what to change first
 ///
 /// Findings are ids, titles or the words casters use ("pinholes", "didn't fill"),
-/// several joined by commas. Everything is optional but one finding.
+/// several joined by commas, or one line of your own words. Words that are near a
+/// name but not the name count as "probably"; what may be meant is asked back and
+/// not counted. Everything is optional but one finding.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example: aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml")]
+#[command(
+    after_help = "Examples:\n  aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml\n  \
+    aftercast diagnose \"small round holes after polishing, only on the thick rings\""
+)]
 pub(super) struct Arguments {
+    /// What you see, in your own words; "no fins" says that there are none
+    #[arg(value_name = "WORDS")]
+    words: Vec<String>,
+
     /// Defects as you would call them, such as pinholes,misrun
     #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
     defects: Vec<String>,
@@ -59,35 +70,37 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
-    let observations = words::observations(arguments, &rules)?;
-    let (sheet, warnings) =
-        job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref(), &observations)?;
+    let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
+    let observations = with_ruled_out(&rules, observations);
+    let (mut sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
+    let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
+    sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
     match arguments.format {
         Format::Text => {
-            text::print(
-                &model,
-                &sheet,
-                &observations,
-                &diagnosis,
-                usize::from(arguments.top),
-                &warnings,
-                out,
-            );
+            if !warnings.is_empty() {
+                out.line(warnings.trim_end());
+                out.gap();
+            }
+            if let Some(taken) = &understood {
+                taken.print(&rules, out);
+            }
+            text::print(&model, &sheet, &observations, &diagnosis, usize::from(arguments.top), out);
         }
-        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis))?,
+        Format::Json => {
+            out.json(&json::answer(&model, &sheet, &observations, understood.as_ref(), &diagnosis))?
+        }
     }
     Ok(Outcome::Done)
 }
 
-/// The sheet, with the alloy of the flag and what the findings imply.
+/// The sheet, with the alloy of the flag.
 pub(super) fn job(
     rules: &RuleBase,
     sheet: Option<&Path>,
     alloy: Option<&str>,
-    observations: &[Observation],
 ) -> Result<(Sheet, String), Failure> {
     let (mut sheet, warnings) = match sheet {
         Some(path) => rule_base::sheet(rules, path)?,
@@ -105,7 +118,6 @@ pub(super) fn job(
         };
         sheet.name_alloy(rules, found);
     }
-    sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     Ok((sheet, warnings))
 }
 
