@@ -69,7 +69,7 @@ fn transcript(name: &str, arguments: &[&str], start: Start, knows: &[(&str, &str
         assert!(line.chars().count() <= 80, "{line}");
     }
     let asked = lines.lines().count();
-    assert!((2..=16).contains(&asked), "{asked} questions");
+    assert!((1..=16).contains(&asked), "{asked} questions");
     insta::assert_snapshot!(name, piped);
 }
 
@@ -201,7 +201,7 @@ fn a_saved_sheet_holds_what_was_said() {
 #[test]
 fn a_journal_cut_anywhere_goes_on_with_every_whole_answer() {
     let folder = tempfile::tempdir().unwrap();
-    text(&ask(folder.path(), &["--session", "whole.jsonl"], "1\n2\n1\nskip\nnote a remark\n"));
+    text(&ask(folder.path(), &["--session", "whole.jsonl"], "1\nskip\nskip\nnote a remark\n"));
     let whole = std::fs::read(folder.path().join("whole.jsonl")).unwrap();
     let first = whole.iter().position(|b| *b == b'\n').unwrap() + 1;
     for cut in [first, first + 1, first + 30, whole.len() - 40, whole.len() - 2, whole.len() - 1, whole.len()]
