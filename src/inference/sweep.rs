@@ -382,12 +382,12 @@ impl Sweep {
             tape,
         };
         back.now[0] = 1.0;
-        self.from_last_to_first(&mut |i, before| back.step(i, before));
+        self.last_to_first(&mut |i, before| back.step(i, before));
         back.marginals
     }
 
     /// Hands out the table before each step (with its bits opened), from the last step to the first.
-    fn from_last_to_first(&self, visit: &mut dyn FnMut(usize, &[f64])) {
+    fn last_to_first(&self, visit: &mut dyn FnMut(usize, &[f64])) {
         let steps = self.steps.len();
         if let Some(forward) = &self.forward {
             for i in (0..steps).rev() {
@@ -445,9 +445,9 @@ impl Sweep {
         let blank = Drawn { states: vec![0; self.steps.len()], bits: vec![false; self.pairs.len()] };
         let mut drawn = vec![blank; count];
         let mut place = vec![0usize; count];
-        self.from_last_to_first(&mut |i, before| {
+        self.last_to_first(&mut |i, before| {
             // Draws that stand at the same place share the distribution of the step.
-            let mut ways: HashMap<usize, (Vec<f64>, Vec<(u32, usize)>)> = HashMap::new();
+            let mut ways: HashMap<usize, Ways> = HashMap::new();
             let step = &self.steps[i];
             for (one, at) in drawn.iter_mut().zip(&mut place) {
                 let (weights, ends) = ways.entry(*at).or_insert_with(|| self.ways_to(i, *at, before));
@@ -465,7 +465,7 @@ impl Sweep {
 
     /// All ways in which step `i` can have led to place `to`: weight, choice made (position of the root's state, side of
     /// the bit) and the place before.
-    fn ways_to(&self, i: usize, to: usize, before: &[f64]) -> (Vec<f64>, Vec<(u32, usize)>) {
+    fn ways_to(&self, i: usize, to: usize, before: &[f64]) -> Ways {
         let (mut weights, mut ends) = (Vec::new(), Vec::new());
         match &self.steps[i].what {
             What::Root { slot, states } => {
@@ -655,6 +655,9 @@ impl Tape {
         &self.numbers[self.start[i]..self.start[i] + size]
     }
 }
+
+/// Weights of the ways to a place, and for each the choice made and the place before.
+type Ways = (Vec<f64>, Vec<(u32, usize)>);
 
 /// Room for forward passes, kept between them.
 #[derive(Default)]

@@ -93,7 +93,7 @@ impl<'n> Walk<'n> {
             pairs,
         };
         for root in 0..network.roots() {
-            walk.states[root] = walk.from_prior(root, random);
+            walk.states[root] = walk.prior_state(root, random);
         }
         for n in 0..network.nodes() {
             let (absent, present) = walk.pairs[network.causes() + n];
@@ -104,7 +104,7 @@ impl<'n> Walk<'n> {
         walk
     }
 
-    fn from_prior(&self, root: usize, random: &mut Random) -> Option<usize> {
+    fn prior_state(&self, root: usize, random: &mut Random) -> Option<usize> {
         let states = self.network.states(root);
         let weights: Vec<f64> = std::iter::once(self.network.in_order[root])
             .chain(self.network.prior[states.clone()].iter().copied())
