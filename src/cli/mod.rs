@@ -1,12 +1,16 @@
 //! The command line: one file a command, text and JSON.
 
 mod ask;
+mod check;
+mod compute;
 mod diagnose;
 mod failure;
 mod output;
 mod rule_base;
 mod rules;
+mod start;
 mod style;
+mod svg;
 
 use clap::{Parser, Subcommand};
 use failure::{Failure, Outcome};
@@ -32,7 +36,12 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Ask(ask::Arguments),
+    Start(start::Arguments),
+    Check(check::Arguments),
     Diagnose(diagnose::Arguments),
+    /// Compute one thing alone: metal from wax, purge, zinc, porosity, units ...
+    #[command(subcommand)]
+    Compute(compute::Kind),
     /// Look after the rule base
     #[command(subcommand)]
     Rules(rules::Command),
@@ -64,6 +73,9 @@ pub fn run() -> ExitCode {
     let mut out = Out::new();
     let result = match arguments.command {
         Command::Ask(a) => ask::run(&a, arguments.rules.as_deref()),
+        Command::Start(a) => start::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),
         Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };

@@ -9,7 +9,7 @@ use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
 use std::collections::BTreeMap;
 
 /// A quantity that a process sheet records or that is computed from it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Quantity {
     /// Its id, such as `flask.temperature` or `flask-above-window`.
     pub id: &'static str,
@@ -19,6 +19,8 @@ pub struct Quantity {
     pub title: &'static str,
     /// Written on the sheet, and not computed.
     pub recorded: bool,
+    /// Ends of what can be meant, of a recorded one.
+    pub possible: Option<(f64, f64)>,
 }
 
 /// Where a rule comes from.

@@ -1,6 +1,7 @@
 //! What the interview says. Plain lines, one after the other; nothing is drawn over.
 
 use crate::advice::findings::lower_first;
+use crate::advice::missing;
 use crate::cli::diagnose::text;
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
@@ -343,7 +344,9 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
     }
     match standing.diagnose().and_then(|diagnosis| Ok((standing.focused()?, diagnosis))) {
         Ok((model, diagnosis)) => {
-            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, TOP, out);
+            let missing = missing(&model, standing.sheet(), &diagnosis);
+            let around = text::Around { missing: &missing, top: TOP };
+            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
         }
         Err(refused) => {
             out.hang("", &format!("There is no result: {}.", refused.message));

@@ -5,13 +5,14 @@ pub(super) mod text;
 mod understood;
 pub(super) mod words;
 
+pub(super) use text::step_words;
+
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, rule_base};
 use crate::advice::findings::with_ruled_out;
-use crate::advice::{Model, Observation, Refusal, diagnose};
+use crate::advice::{Model, Observation, Refusal, diagnose, missing};
 use crate::rules::RuleBase;
-use crate::rules::names::{find_alloy, near_alloys};
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
 
@@ -78,6 +79,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
             if !warnings.is_empty() {
@@ -87,10 +89,18 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
             if let Some(taken) = &understood {
                 taken.print(&rules, out);
             }
-            text::print(&model, &sheet, &observations, &diagnosis, usize::from(arguments.top), out);
+            let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
+            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {
-            out.json(&json::answer(&model, &sheet, &observations, understood.as_ref(), &diagnosis))?
+            out.json(&json::answer(
+                &model,
+                &sheet,
+                &observations,
+                understood.as_ref(),
+                &diagnosis,
+                &missing,
+            ))?;
         }
     }
     Ok(Outcome::Done)
@@ -107,16 +117,7 @@ pub(super) fn job(
         None => (Sheet::default(), String::new()),
     };
     if let Some(name) = alloy {
-        let Some(found) = find_alloy(rules, name) else {
-            let near = near_alloys(rules, name, 5);
-            let failure = Failure::usage(format!("there is no alloy `{name}`"));
-            return Err(if near.is_empty() {
-                failure.with_help("name an alloy, a family such as au-14y, or a metal such as silver")
-            } else {
-                failure.with_help(format!("nearest: {}", near.join(", ")))
-            });
-        };
-        sheet.name_alloy(rules, found);
+        sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
     Ok((sheet, warnings))
 }
