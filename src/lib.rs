@@ -8,6 +8,7 @@ pub mod casebook;
 pub mod cli;
 pub mod document;
 pub mod inference;
+pub mod interview;
 pub mod physics;
 pub mod report;
 pub mod rules;

@@ -1,5 +1,6 @@
 //! The command line: one file a command, text and JSON.
 
+mod ask;
 mod check;
 mod compare;
 mod compute;
@@ -36,6 +37,7 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Ask(ask::Arguments),
     Start(start::Arguments),
     Check(check::Arguments),
     Diagnose(diagnose::Arguments),
@@ -73,6 +75,7 @@ pub fn run() -> ExitCode {
     };
     let mut out = Out::new();
     let result = match arguments.command {
+        Command::Ask(a) => ask::run(&a, arguments.rules.as_deref()),
         Command::Start(a) => start::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),

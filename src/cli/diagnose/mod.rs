@@ -3,10 +3,10 @@
 mod json;
 mod next;
 mod plan;
-mod text;
+pub(super) mod text;
 mod understood;
 pub(super) mod whatif;
-mod words;
+pub(super) mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
@@ -90,7 +90,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let rules = rule_base::sound(folder)?;
     let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
     let observations = with_ruled_out(&rules, observations);
-    let (mut sheet, warnings) = job(arguments, &rules)?;
+    let (mut sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
     let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
     sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
@@ -152,12 +152,16 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
 }
 
 /// The sheet, with the alloy of the flag.
-fn job(arguments: &Arguments, rules: &RuleBase) -> Result<(Sheet, String), Failure> {
-    let (mut sheet, warnings) = match &arguments.sheet {
+pub(super) fn job(
+    rules: &RuleBase,
+    sheet: Option<&Path>,
+    alloy: Option<&str>,
+) -> Result<(Sheet, String), Failure> {
+    let (mut sheet, warnings) = match sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
     };
-    if let Some(name) = &arguments.alloy {
+    if let Some(name) = alloy {
         sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
     Ok((sheet, warnings))

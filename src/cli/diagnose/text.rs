@@ -33,16 +33,21 @@ pub(in crate::cli) fn print(
     let rules = model.rules;
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
-    out.line(paint(HEADING, "Likely causes"));
-    for (at, cause) in diagnosis.causes.iter().take(top).enumerate() {
-        one_cause(rules, at + 1, cause, out);
-    }
-    out.gap();
+    causes(rules, diagnosis, top, out);
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
     plan::print(rules, diagnosis, out);
     would_tell(rules, missing, out);
     closing(out);
+}
+
+/// The ranking with what speaks for and against.
+pub(in crate::cli) fn causes(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) {
+    out.line(paint(HEADING, "Likely causes"));
+    for (at, cause) in diagnosis.causes.iter().take(top).enumerate() {
+        one_cause(rules, at + 1, cause, out);
+    }
+    out.gap();
 }
 
 fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut Out) {

@@ -15,19 +15,38 @@ pub(super) struct Heard {
     pub(super) understood: Option<Understood>,
 }
 
-/// Everything that was said, in the order of the flags. Every word that is unknown is reported, not only the first.
+/// Everything that was said, in the order of the flags, then in free words; at least one finding.
 pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Heard, Failure> {
+    let mut found = gather(
+        rules,
+        &[
+            (&arguments.certain, Sureness::Certain),
+            (&arguments.defects, Sureness::Seen),
+            (&arguments.signs, Sureness::Seen),
+            (&arguments.probably, Sureness::Probably),
+            (&arguments.absent, Sureness::Absent),
+        ],
+    )?;
+    let line = arguments.words.join(" ");
+    let understood = (!line.trim().is_empty()).then(|| Words::new(rules).understand(&line));
+    if let Some(understood) = &understood {
+        add_free(rules, understood, &mut found)?;
+    }
+    if found.is_empty() {
+        return Err(understood.map_or_else(nothing_said, |u| nothing_understood(rules, &u)));
+    }
+    Ok(Heard { observations: found, understood })
+}
+
+/// What some flags say. Every word that is unknown is reported, not only the first.
+pub(in crate::cli) fn gather(
+    rules: &RuleBase,
+    said: &[(&[String], Sureness)],
+) -> Result<Vec<Observation>, Failure> {
     let names = FindingNames::new(rules);
     let mut found: Vec<Observation> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
-    let said = [
-        (&arguments.certain, Sureness::Certain),
-        (&arguments.defects, Sureness::Seen),
-        (&arguments.signs, Sureness::Seen),
-        (&arguments.probably, Sureness::Probably),
-        (&arguments.absent, Sureness::Absent),
-    ];
-    for (phrases, how) in said {
+    for &(phrases, how) in said {
         for phrase in phrases.iter().map(|p| p.trim()).filter(|p| !p.is_empty()) {
             let Some(finding) = names.find(phrase) else {
                 unknown.push(unknown_words(&names, phrase));
@@ -54,15 +73,7 @@ pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<He
         let failure = Failure::usage("there are words here that mean no defect and no sign");
         return Err(unknown.into_iter().fold(failure, Failure::with_help));
     }
-    let line = arguments.words.join(" ");
-    let understood = (!line.trim().is_empty()).then(|| Words::new(rules).understand(&line));
-    if let Some(understood) = &understood {
-        add_free(rules, understood, &mut found)?;
-    }
-    if found.is_empty() {
-        return Err(understood.map_or_else(nothing_said, |u| nothing_understood(rules, &u)));
-    }
-    Ok(Heard { observations: found, understood })
+    Ok(found)
 }
 
 /// Findings of the free words after those of the flags. What a flag says of a finding stands.
