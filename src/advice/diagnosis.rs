@@ -49,6 +49,8 @@ pub struct RankedDefect {
     pub probability: f64,
     /// Named by the caster, or certain.
     pub said: Option<Sureness>,
+    /// Something that was seen may have come from it.
+    pub explains: bool,
 }
 
 /// A remedy with what it would do.
@@ -162,11 +164,12 @@ pub fn diagnose(
                 .node(model.defect(defect))
                 .unwrap_or_else(|| outlook.defect(&Effect::none(), defect).before),
             said: observations.iter().find(|o| o.finding == Finding::Defect(defect)).map(|o| o.how),
+            explains: explains(model, observations, defect),
         })
         .collect();
     defects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.defect.cmp(&b.defect)));
 
-    let trouble = trouble(model, &defects, observations);
+    let trouble = trouble(&defects);
     let remedies = rank_remedies(model, sheet, &outlook, &causes, &trouble);
     let plan = make_plan(model, &prepared, &remedies, &causes, &trouble);
     let seen_present = observations.iter().any(Observation::is_present);
@@ -202,18 +205,20 @@ fn sorted(reasons: Vec<Reason>) -> (Vec<Reason>, Vec<Reason>) {
 
 /// The defects that must stay away next time: those that explain what was seen and are likely to be there, and at
 /// least the likeliest of them.
-fn trouble(model: &Model<'_>, defects: &[RankedDefect], observations: &[Observation]) -> Vec<DefectKey> {
-    let explains = |defect: DefectKey| {
-        let node = Var::Node(model.defect(defect));
-        observations.iter().filter(|o| o.is_present()).any(|o| match model.var(*o) {
-            var if var == node => true,
-            Var::Node(seen) => model.network.parents(seen).iter().any(|(parent, _)| *parent == node),
-            Var::Cause(_) => false,
-        })
-    };
-    let mut in_play = defects.iter().filter(|d| explains(d.defect));
+fn trouble(defects: &[RankedDefect]) -> Vec<DefectKey> {
+    let mut in_play = defects.iter().filter(|d| d.explains);
     let Some(likeliest) = in_play.next() else { return Vec::new() };
     std::iter::once(likeliest.defect)
         .chain(in_play.filter(|d| d.probability >= IN_PLAY).map(|d| d.defect))
         .collect()
+}
+
+/// Whether something that was seen may have come from a defect.
+fn explains(model: &Model<'_>, observations: &[Observation], defect: DefectKey) -> bool {
+    let node = Var::Node(model.defect(defect));
+    observations.iter().filter(|o| o.is_present()).any(|o| match model.var(*o) {
+        var if var == node => true,
+        Var::Node(seen) => model.network.parents(seen).iter().any(|(parent, _)| *parent == node),
+        Var::Cause(_) => false,
+    })
 }

@@ -117,7 +117,7 @@ impl<'a> States<'a> {
         let leading: Vec<CauseKey> = diagnosis
             .causes
             .iter()
-            .filter(|c| c.probability >= WORTH && brings(c.cause))
+            .filter(|c| c.had_a_hand >= WORTH && brings(c.cause))
             .take(LEADING)
             .map(|c| c.cause)
             .collect();

@@ -7,6 +7,8 @@ use crate::units::Dimension;
 
 /// From which share on the program says that it may not know.
 const MAY_NOT_KNOW: f64 = 0.2;
+/// Below this the first cause is one of many.
+const STANDS_OUT: f64 = 0.25;
 /// Findings that make each other this much less likely deserve a warning: e to the one.
 const STRANGE: f64 = 1.0;
 /// A change of more steps of the rules' size than this is a long way for one cast.
@@ -107,6 +109,14 @@ pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
             "None of these? {} that no cause known here made what you saw. The list below may be beside the point: \
              look for something that happened to the piece after casting, or that these rules do not know.",
             percent(diagnosis.none_known)
+        ));
+    }
+    let first = diagnosis.causes.first().map_or(0.0, |c| c.had_a_hand);
+    if first < STANDS_OUT {
+        doubts.push(format!(
+            "Nothing stands out: the likeliest cause comes to {} only. What you saw fits many causes; look closer, \
+             or give the process sheet, before you change anything.",
+            percent(first)
         ));
     }
     if diagnosis.conflict >= STRANGE {

@@ -6,12 +6,17 @@ use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedR
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
 use crate::report::words::{doubt_words, step_words};
-use crate::rules::{DefectKey, RuleBase};
+use crate::rules::{CautionKey, DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
 
 /// How many reasons a side gets.
 const REASONS: usize = 4;
+
+/// A cause that is there by so much more than it had a hand in this deserves a word.
+const IDLE: f64 = 0.1;
+/// A fault that nothing seen speaks of is worth a look from this chance on.
+const BESIDES: f64 = 0.4;
 
 /// What stands around the diagnosis on the screen.
 pub(in crate::cli) struct Around<'a> {
@@ -71,8 +76,14 @@ fn doubts(diagnosis: &Diagnosis, out: &mut Out) {
 
 fn one_cause(rules: &RuleBase, number: usize, ranked: &RankedCause, out: &mut Out) {
     let cause = rules.cause(ranked.cause);
-    let lead = format!("{number:>3}. [{}] {:>9}  ", bar(ranked.probability, 10), percent(ranked.probability));
+    let lead = format!("{number:>3}. [{}] {:>9}  ", bar(ranked.had_a_hand, 10), percent(ranked.had_a_hand));
     out.hang(&lead, &cause.title);
+    if ranked.probability - ranked.had_a_hand >= IDLE {
+        out.hang(
+            "     ",
+            &format!("there for {}, but it may have done nothing this time", percent(ranked.probability)),
+        );
+    }
     reasons("for", &ranked.supports, out);
     reasons("against", &ranked.opposes, out);
     if ranked.supports.is_empty() {
@@ -94,7 +105,7 @@ fn reasons(side: &str, all: &[Reason], out: &mut Out) {
 /// What is really there, and how to tell look-alikes from what was named.
 fn defects(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
     out.line(paint(HEADING, "What it is"));
-    let likely = diagnosis.defects.iter().filter(|d| d.probability >= 0.1).take(4);
+    let likely = diagnosis.defects.iter().filter(|d| d.explains && d.probability >= 0.1).take(4);
     for ranked in likely {
         let defect = rules.defect(ranked.defect);
         let said = match ranked.said {
@@ -111,14 +122,27 @@ fn defects(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
     {
         rival(rules, diagnosis, ranked.defect, ranked.probability, out);
     }
+    let besides: Vec<String> = diagnosis
+        .defects
+        .iter()
+        .filter(|d| !d.explains && d.probability >= BESIDES)
+        .take(3)
+        .map(|d| format!("{} ({})", lower_first(&rules.defect(d.defect).title), percent(d.probability)))
+        .collect();
+    if !besides.is_empty() {
+        out.hang("     ", &format!("Look also for what these causes bring besides: {}.", besides.join(", ")));
+    }
     out.gap();
 }
 
 /// A look-alike that is at least half as likely as what was named.
 fn rival(rules: &RuleBase, diagnosis: &Diagnosis, named: DefectKey, probability: f64, out: &mut Out) {
     let defect = rules.defect(named);
-    let rivals =
-        diagnosis.defects.iter().filter(|d| d.probability >= 0.1 && d.probability >= probability / 2.0);
+    let rivals = diagnosis
+        .defects
+        .iter()
+        .filter(|d| d.explains && d.probability >= 0.1 && d.probability >= probability / 2.0)
+        .take(3);
     for other in rivals {
         let Some(alike) = defect.look_alikes.iter().find(|a| a.defect == other.defect) else { continue };
         let how = if other.probability >= probability { "likelier" } else { "nearly as likely" };
@@ -139,8 +163,9 @@ fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) 
     if diagnosis.remedies.is_empty() {
         out.hang("     ", "No remedy known here would gain enough to be worth a re-cast.");
     }
+    let mut cautioned = Vec::new();
     for (at, ranked) in diagnosis.remedies.iter().take(top).enumerate() {
-        one_remedy(rules, at + 1, ranked, out);
+        one_remedy(rules, at + 1, ranked, &mut cautioned, out);
     }
     if let Some(first) = diagnosis.remedies.first() {
         let trouble: Vec<String> =
@@ -157,7 +182,13 @@ fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) 
     out.gap();
 }
 
-fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut Out) {
+fn one_remedy(
+    rules: &RuleBase,
+    number: usize,
+    ranked: &RankedRemedy,
+    cautioned: &mut Vec<CautionKey>,
+    out: &mut Out,
+) {
     let remedy = rules.remedy(ranked.remedy);
     out.hang(&format!("{number:>3}. "), &remedy.title);
     out.hang("     ", &remedy.change);
@@ -183,23 +214,33 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
     for key in &remedy.cautions {
         let caution = rules.caution(*key);
         let lead = "     caution: ";
-        let text = format!("{}: {}", caution.hazard.trim_end_matches('.'), caution.advice);
+        let hazard = caution.hazard.trim_end_matches('.');
+        // In full where it first comes up; a screen full of the same words is not read.
+        let text = if cautioned.contains(key) {
+            format!("{hazard} (see above)")
+        } else {
+            cautioned.push(*key);
+            format!("{hazard}: {}", caution.advice)
+        };
         let mut block = Out::new();
         block.hang(lead, &text);
         out.line(block.into_text().trim_end().replacen("caution:", &paint(CAUTION, "caution:"), 1));
     }
 }
 
+/// A figure that moves its cause by less is not worth asking for.
+const TELLING: f64 = 0.02;
 /// Lines for figures that are not on the sheet.
 const MISSING: usize = 2;
 
 /// Which figure that is not on the sheet would move the ranking most.
 fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
-    if missing.is_empty() {
+    let telling: Vec<&Missing> = missing.iter().filter(|m| m.cause_change >= TELLING).take(MISSING).collect();
+    if telling.is_empty() {
         return;
     }
     out.line(paint(HEADING, "Not on the sheet, and would tell most"));
-    for one in missing.iter().take(MISSING) {
+    for one in telling {
         let cause = lower_first(&rules.cause(one.cause).title);
         out.hang(
             "     ",
