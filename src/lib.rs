@@ -4,6 +4,7 @@
 //! `{units, document, inference} <- physics <- rules <- sheet <- advice <- {interview, casebook} <- cli`.
 
 pub mod advice;
+pub mod casebook;
 pub mod cli;
 pub mod document;
 pub mod inference;

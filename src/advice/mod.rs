@@ -2,6 +2,7 @@
 
 mod diagnosis;
 pub mod findings;
+mod focus;
 mod model;
 mod prior;
 mod remedy;

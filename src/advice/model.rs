@@ -1,6 +1,7 @@
 //! The network of one job: rules and process sheet as roots, nodes and strengths.
 
 use super::findings::{Observation, Sureness};
+use super::focus;
 use super::prior::{Prior, Quantities};
 use crate::inference::{BuildError, CauseId, Evidence, Network, NetworkBuilder, NodeId, Probability, Var};
 use crate::rules::{CauseKey, Context, DefectKey, Finding, Link, RuleBase, SignKey};
@@ -26,64 +27,32 @@ pub struct Model<'a> {
     defects: Vec<NodeId>,
     named: Vec<NodeId>,
     signs: Vec<NodeId>,
+    strengths: Into<CauseKey>,
 }
 
 impl<'a> Model<'a> {
-    /// Builds the network for a sheet.
+    /// Builds the whole network for a sheet, for looking forward and for what depends on no finding.
     ///
     /// # Errors
     /// Only if the rule base holds a probability outside 0..1, which the loader refuses.
     pub fn new(rules: &'a RuleBase, sheet: &Sheet) -> Result<Self, BuildError> {
-        let context = sheet.context(rules);
-        let quantities = Quantities::of(rules, sheet);
-        let priors: Vec<Prior> =
-            rules.causes.iter().map(|c| Prior::of(rules, c, &context, &quantities)).collect();
-        let mut builder = NetworkBuilder::default();
-        let causes = roots(rules, &priors, &mut builder)?;
-        let shown = Strengths { rules, context: &context };
-        let mut defects = Vec::with_capacity(rules.defects.len());
-        for key in rules.defect_keys() {
-            let mut parents = Vec::new();
-            for cause in rules.cause_keys() {
-                let links = rules.cause(cause).produces.iter().filter(|l| l.to == key);
-                shown.collect(links, Var::Cause(causes[cause.index()]), &mut parents)?;
-            }
-            defects.push(builder.node(Probability::new(rules.defect(key).leak.value)?, &parents)?);
-        }
-        let mut signs = Vec::with_capacity(rules.signs.len());
-        for key in rules.sign_keys() {
-            let mut parents = Vec::new();
-            for cause in rules.cause_keys() {
-                let links = rules.cause(cause).shows.iter().filter(|l| l.to == key);
-                shown.collect(links, Var::Cause(causes[cause.index()]), &mut parents)?;
-            }
-            for defect in rules.defect_keys() {
-                let links = rules.defect(defect).shows.iter().filter(|l| l.to == key);
-                shown.collect(links, Var::Node(defects[defect.index()]), &mut parents)?;
-            }
-            signs.push(builder.node(Probability::new(rules.sign(key).leak.value)?, &parents)?);
-        }
-        let mut named = Vec::with_capacity(rules.defects.len());
-        for key in rules.defect_keys() {
-            let defect = rules.defect(key);
-            let mut parents = vec![(Var::Node(defects[key.index()]), Probability::new(defect.named.value)?)];
-            for alike in defect.look_alikes.iter().filter(|a| a.defect != key) {
-                let called = Probability::new(alike.called_so.value)?;
-                parents.push((Var::Node(defects[alike.defect.index()]), called));
-            }
-            named.push(builder.node(Probability::new(NAMED_FOR_NOTHING)?, &parents)?);
-        }
-        Ok(Self {
-            rules,
-            context,
-            quantities,
-            network: builder.build(),
-            priors,
-            causes,
-            defects,
-            named,
-            signs,
-        })
+        Parts::of(rules, sheet).build(None)
+    }
+
+    /// Builds the network for a sheet and what was seen: findings are explained by the defects that can matter to
+    /// them (see the module `focus`), so that sums stay small. Causes, defects and signs are the same variables as
+    /// in the whole network.
+    ///
+    /// # Errors
+    /// As for [`Model::new`].
+    pub fn focused(
+        rules: &'a RuleBase,
+        sheet: &Sheet,
+        observations: &[Observation],
+    ) -> Result<Self, BuildError> {
+        let parts = Parts::of(rules, sheet);
+        let kept = focus::kept(&parts, observations);
+        parts.build(kept.as_deref())
     }
 
     /// The variable of a cause.
@@ -126,18 +95,162 @@ impl<'a> Model<'a> {
 
     /// Strength of the link from a cause to a defect for this job.
     pub fn strength(&self, cause: CauseKey, defect: DefectKey) -> f64 {
-        let links = self.rules.cause(cause).produces.iter().filter(|l| l.to == defect);
-        let shown = Strengths { rules: self.rules, context: &self.context };
-        1.0 - links.map(|l| 1.0 - shown.of(l)).product::<f64>()
+        self.strengths[defect.index()].iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
     }
 }
 
-/// Ordinary causes as roots of two states; causes of one setting as the deviating states of one root.
-fn roots(
-    rules: &RuleBase,
-    priors: &[Prior],
-    builder: &mut NetworkBuilder,
-) -> Result<Vec<CauseId>, BuildError> {
+/// Strengths of one kind of link in this job: for each target the sources that reach it.
+type Into<K> = Vec<Vec<(K, f64)>>;
+
+/// Everything a network is built from, with every condition weighed.
+struct Parts<'a> {
+    rules: &'a RuleBase,
+    context: Context,
+    quantities: Quantities,
+    priors: Vec<Prior>,
+    /// Chance of each cause before anything was seen.
+    chances: Vec<f64>,
+    causes_to_defects: Into<CauseKey>,
+    causes_to_signs: Into<CauseKey>,
+    defects_to_signs: Into<DefectKey>,
+    defects_to_names: Into<DefectKey>,
+}
+
+impl<'a> Parts<'a> {
+    fn of(rules: &'a RuleBase, sheet: &Sheet) -> Self {
+        let context = sheet.context(rules);
+        let quantities = Quantities::of(rules, sheet);
+        let priors: Vec<Prior> =
+            rules.causes.iter().map(|c| Prior::of(rules, c, &context, &quantities)).collect();
+        let chances = root_chances(rules, &priors);
+        let weigh = Weigh { rules, context: &context };
+        let mut causes_to_defects = vec![Vec::new(); rules.defects.len()];
+        let mut causes_to_signs = vec![Vec::new(); rules.signs.len()];
+        let mut defects_to_signs = vec![Vec::new(); rules.signs.len()];
+        let mut defects_to_names = vec![Vec::new(); rules.defects.len()];
+        for key in rules.cause_keys() {
+            weigh.links(key, &rules.cause(key).produces, DefectKey::index, &mut causes_to_defects);
+            weigh.links(key, &rules.cause(key).shows, SignKey::index, &mut causes_to_signs);
+        }
+        for key in rules.defect_keys() {
+            let defect = rules.defect(key);
+            weigh.links(key, &defect.shows, SignKey::index, &mut defects_to_signs);
+            defects_to_names[key.index()].push((key, defect.named.value));
+            for alike in defect.look_alikes.iter().filter(|a| a.defect != key) {
+                defects_to_names[key.index()].push((alike.defect, alike.called_so.value));
+            }
+        }
+        Self {
+            rules,
+            context,
+            quantities,
+            priors,
+            chances,
+            causes_to_defects,
+            causes_to_signs,
+            defects_to_signs,
+            defects_to_names,
+        }
+    }
+
+    /// The network; with `kept`, only those defects explain signs and names.
+    fn build(self, kept: Option<&[bool]>) -> Result<Model<'a>, BuildError> {
+        let rules = self.rules;
+        let mut builder = NetworkBuilder::default();
+        let causes = roots(rules, &self.priors, &mut builder)?;
+        let from_causes = |links: &[(CauseKey, f64)]| -> Result<Vec<(Var, Probability)>, BuildError> {
+            links.iter().map(|(c, s)| Ok((Var::Cause(causes[c.index()]), Probability::new(*s)?))).collect()
+        };
+        let mut defects = Vec::with_capacity(rules.defects.len());
+        for key in rules.defect_keys() {
+            let parents = from_causes(&self.causes_to_defects[key.index()])?;
+            defects.push(builder.node(Probability::new(rules.defect(key).leak.value)?, &parents)?);
+        }
+        let is_kept = |d: DefectKey| kept.is_none_or(|k| k[d.index()]);
+        let mut node =
+            |leak: f64, direct: &[(CauseKey, f64)], by: &[(DefectKey, f64)]| -> Result<NodeId, BuildError> {
+                let mut parents = from_causes(direct)?;
+                let mut quiet = 1.0 - leak;
+                for (d, s) in by {
+                    if is_kept(*d) {
+                        parents.push((Var::Node(defects[d.index()]), Probability::new(*s)?));
+                    } else {
+                        quiet *= 1.0 - s * self.defect_chance(*d);
+                    }
+                }
+                builder.node(Probability::new((1.0 - quiet).clamp(0.0, 1.0))?, &parents)
+            };
+        let mut signs = Vec::with_capacity(rules.signs.len());
+        for key in rules.sign_keys() {
+            let at = key.index();
+            signs.push(node(
+                rules.sign(key).leak.value,
+                &self.causes_to_signs[at],
+                &self.defects_to_signs[at],
+            )?);
+        }
+        let mut named = Vec::with_capacity(rules.defects.len());
+        for key in rules.defect_keys() {
+            named.push(node(NAMED_FOR_NOTHING, &[], &self.defects_to_names[key.index()])?);
+        }
+        Ok(Model {
+            rules,
+            context: self.context,
+            quantities: self.quantities,
+            network: builder.build(),
+            priors: self.priors,
+            causes,
+            defects,
+            named,
+            signs,
+            strengths: self.causes_to_defects,
+        })
+    }
+
+    /// Chance of a defect before anything was seen, causes taken as independent.
+    fn defect_chance(&self, defect: DefectKey) -> f64 {
+        let leak = self.rules.defect(defect).leak.value;
+        let quiet: f64 = self.causes_to_defects[defect.index()]
+            .iter()
+            .map(|(c, s)| 1.0 - s * self.chances[c.index()])
+            .product();
+        1.0 - (1.0 - leak) * quiet
+    }
+
+    fn links_to(&self, observation: Observation) -> &[(DefectKey, f64)] {
+        match observation.finding {
+            Finding::Sign(k) => &self.defects_to_signs[k.index()],
+            Finding::Defect(k) => &self.defects_to_names[k.index()],
+        }
+    }
+}
+
+impl focus::Chances for Parts<'_> {
+    fn defects(&self) -> usize {
+        self.rules.defects.len()
+    }
+
+    fn defect(&self, defect: usize) -> f64 {
+        self.defect_chance(DefectKey::from_index(defect))
+    }
+
+    fn by_chance(&self, observation: Observation) -> f64 {
+        let (leak, direct) = match observation.finding {
+            Finding::Sign(k) => (self.rules.sign(k).leak.value, self.causes_to_signs[k.index()].as_slice()),
+            Finding::Defect(_) => (NAMED_FOR_NOTHING, [].as_slice()),
+        };
+        let by_causes: f64 = direct.iter().map(|(c, s)| 1.0 - s * self.chances[c.index()]).product();
+        1.0 - (1.0 - leak) * by_causes
+    }
+
+    fn shown(&self, defect: usize, observation: Observation) -> f64 {
+        let links = self.links_to(observation);
+        links.iter().find(|(d, _)| d.index() == defect).map_or(0.0, |(_, s)| *s)
+    }
+}
+
+/// The causes of each root: alone, or all those of one setting.
+fn root_groups(rules: &RuleBase) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
     let mut by_setting: BTreeMap<&str, usize> = BTreeMap::new();
     for (at, cause) in rules.causes.iter().enumerate() {
@@ -152,12 +265,32 @@ fn roots(
             None => groups.push(vec![at]),
         }
     }
+    groups
+}
+
+/// Chance of each cause: its odds over one and the odds of all states of its root.
+fn root_chances(rules: &RuleBase, priors: &[Prior]) -> Vec<f64> {
+    let mut chances = vec![0.0; priors.len()];
+    for group in root_groups(rules) {
+        let whole = 1.0 + group.iter().map(|c| priors[*c].odds()).sum::<f64>();
+        for at in group {
+            chances[at] = (priors[at].odds() / whole).clamp(0.0, 1.0);
+        }
+    }
+    chances
+}
+
+/// Ordinary causes as roots of two states; causes of one setting as the deviating states of one root.
+fn roots(
+    rules: &RuleBase,
+    priors: &[Prior],
+    builder: &mut NetworkBuilder,
+) -> Result<Vec<CauseId>, BuildError> {
+    let chances = root_chances(rules, priors);
     let mut ids: Vec<Option<CauseId>> = vec![None; rules.causes.len()];
-    for group in groups {
-        let odds: Vec<f64> = group.iter().map(|c| priors[*c].odds()).collect();
-        let whole = 1.0 + odds.iter().sum::<f64>();
+    for group in root_groups(rules) {
         let states: Vec<Probability> =
-            odds.iter().map(|o| Probability::new((o / whole).clamp(0.0, 1.0))).collect::<Result<_, _>>()?;
+            group.iter().map(|c| Probability::new(chances[*c])).collect::<Result<_, _>>()?;
         for (at, id) in group.into_iter().zip(builder.root(&states)?) {
             ids[at] = Some(id);
         }
@@ -165,28 +298,31 @@ fn roots(
     Ok(ids.into_iter().flatten().collect())
 }
 
-/// Strengths of links in a context.
-struct Strengths<'a> {
+/// Weighs links in a context.
+struct Weigh<'a> {
     rules: &'a RuleBase,
     context: &'a Context,
 }
 
-impl Strengths<'_> {
-    fn of<T>(&self, link: &Link<T>) -> f64 {
-        link.strength.value * self.context.holds(self.rules, &link.condition)
-    }
-
-    /// Adds the parent with its strength; several conditional links between two records act as one.
-    fn collect<'l, T: 'l>(
+impl Weigh<'_> {
+    /// Adds the links out of `from`; several conditional links between two records act as one.
+    fn links<K: Copy + PartialEq, T: Copy>(
         &self,
-        links: impl Iterator<Item = &'l Link<T>>,
-        parent: Var,
-        parents: &mut Vec<(Var, Probability)>,
-    ) -> Result<(), BuildError> {
-        let missed: f64 = links.map(|l| 1.0 - self.of(l)).product();
-        if missed < 1.0 {
-            parents.push((parent, Probability::new((1.0 - missed).clamp(0.0, 1.0))?));
+        from: K,
+        links: &[Link<T>],
+        index: impl Fn(T) -> usize,
+        into: &mut Into<K>,
+    ) {
+        for link in links {
+            let strength = link.strength.value * self.context.holds(self.rules, &link.condition);
+            if strength <= 0.0 {
+                continue;
+            }
+            let found = &mut into[index(link.to)];
+            match found.iter_mut().find(|(k, _)| *k == from) {
+                Some((_, s)) => *s = 1.0 - (1.0 - *s) * (1.0 - strength),
+                None => found.push((from, strength)),
+            }
         }
-        Ok(())
     }
 }

@@ -1,5 +1,6 @@
 //! The texts that problems point into.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// One loaded text. Only [`Sources`] makes it.
@@ -18,7 +19,7 @@ pub struct Span {
 #[derive(Debug, Clone)]
 struct Source {
     name: String,
-    text: String,
+    text: Cow<'static, str>,
 }
 
 /// All texts of one run, so that a problem found late can still show its line.
@@ -29,7 +30,7 @@ pub struct Sources {
 
 impl Sources {
     /// Keeps a text under the name that messages will show.
-    pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> SourceId {
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<Cow<'static, str>>) -> SourceId {
         self.all.push(Source { name: name.into(), text: text.into() });
         SourceId(self.all.len() - 1)
     }

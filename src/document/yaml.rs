@@ -18,7 +18,7 @@ const MOST_NODES: usize = 400_000;
 const MOST_BYTES: usize = 8 * 1024 * 1024;
 
 /// A value and where it stands.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Node {
     /// Bytes of the file that it takes.
     pub range: Range<usize>,
@@ -27,7 +27,7 @@ pub struct Node {
 }
 
 /// What a node holds.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Value {
     /// Nothing written.
     Empty,
@@ -215,7 +215,7 @@ mod tests {
     use super::*;
 
     fn tree(text: &str) -> Result<Node, Box<Diagnostic>> {
-        read(Sources::default().add("t", text), text)
+        read(Sources::default().add("t", text.to_owned()), text)
     }
 
     #[test]

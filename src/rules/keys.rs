@@ -9,6 +9,8 @@ macro_rules! keys {
             /// From the place in the rule base's list.
             #[expect(clippy::cast_possible_truncation, reason = "a rule base holds hundreds, not billions")]
             pub(crate) const fn new(index: usize) -> Self { Self(index as u32) }
+            /// From the place in the rule base's list, for code that walks the list by number.
+            pub const fn from_index(index: usize) -> Self { Self::new(index) }
             /// The place in the rule base's list.
             pub const fn index(self) -> usize { self.0 as usize }
         }

@@ -3,11 +3,17 @@
 use super::decode::{self, File, Topic};
 use super::lint::Places;
 use super::model::{Quantity, RuleBase};
-use crate::document::{Code, Diagnostic, Diagnostics, SourceId, Sources, read};
+use crate::document::{Code, Diagnostic, Diagnostics, Node, SourceId, Sources, read};
 use include_dir::{Dir, include_dir};
+use std::borrow::Cow;
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 static SHIPPED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/rules");
+
+/// The shipped files as trees, read when the program was built (build.rs).
+static SHIPPED_TREES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/rules.bin"));
 
 /// How deep folders may lie below the rule folder; a link back to itself ends here.
 const DEEPEST: usize = 4;
@@ -49,8 +55,24 @@ pub fn shipped(quantities: &[Quantity]) -> Loaded {
     let mut files = Vec::new();
     collect_shipped(&SHIPPED, &mut files);
     files.sort();
-    let texts = files.into_iter().map(|(name, bytes)| (name, bytes.to_vec())).collect();
-    from_texts("rules/", texts, quantities)
+    let mut trees: HashMap<String, Option<Node>> =
+        postcard::from_bytes::<Vec<_>>(SHIPPED_TREES).unwrap_or_default().into_iter().collect();
+    let texts = files
+        .into_iter()
+        .map(|(name, bytes)| {
+            let tree = trees.remove(&name).flatten();
+            Text { name, bytes: Cow::Borrowed(bytes), tree }
+        })
+        .collect();
+    assemble("rules/", texts, quantities)
+}
+
+/// A rule file before it is taken apart.
+struct Text {
+    name: String,
+    bytes: Cow<'static, [u8]>,
+    /// Already read, when it was shipped.
+    tree: Option<Node>,
 }
 
 fn collect_shipped(dir: &'static Dir<'static>, files: &mut Vec<(String, &'static [u8])>) {
@@ -113,16 +135,21 @@ fn is_yaml(name: &str) -> bool {
 
 /// Rules from texts in memory; `prefix` stands before the names in messages.
 pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Quantity]) -> Loaded {
+    let texts =
+        texts.into_iter().map(|(name, bytes)| Text { name, bytes: Cow::Owned(bytes), tree: None }).collect();
+    assemble(prefix, texts, quantities)
+}
+
+fn assemble(prefix: &str, texts: Vec<Text>, quantities: &[Quantity]) -> Loaded {
     let mut sources = Sources::default();
     let mut problems = Diagnostics::default();
-    let mut wanted: Vec<(String, Topic, SourceId)> = Vec::new();
-    for (name, bytes) in texts {
+    let mut wanted: Vec<Wanted> = Vec::new();
+    for Text { name, bytes, tree } in texts {
         let shown = format!("{prefix}{name}");
-        let text = match String::from_utf8(bytes) {
+        let text = match utf8(bytes) {
             Ok(text) => text,
-            Err(error) => {
-                let at = error.utf8_error().valid_up_to();
-                let source = sources.add(shown, String::from_utf8_lossy(error.as_bytes()));
+            Err((at, text)) => {
+                let source = sources.add(shown, text);
                 problems.push(Diagnostic::error(
                     Code::Unreadable,
                     crate::document::Span { source, range: at..at + 1 },
@@ -134,7 +161,7 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
         let topic = Topic::of(&name);
         let source = sources.add(shown, text);
         match topic {
-            Some(topic) => wanted.push((name, topic, source)),
+            Some(topic) => wanted.push(Wanted { path: name, topic, source, tree }),
             None => problems.push(
                 Diagnostic::error(
                     Code::BadChoice,
@@ -145,11 +172,14 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
             ),
         }
     }
+    let unread: Vec<SourceId> = wanted.iter().filter(|w| w.tree.is_none()).map(|w| w.source).collect();
+    let mut trees = read_all(&sources, &unread).into_iter();
     let mut files = Vec::new();
-    for ((path, topic, source), tree) in wanted.iter().zip(read_all(&sources, &wanted)) {
-        match tree {
-            Ok(tree) => files.push(File { path: path.clone(), topic: *topic, source: *source, tree }),
-            Err(problem) => problems.push(*problem),
+    for Wanted { path, topic, source, tree } in wanted {
+        match tree.map_or_else(|| trees.next(), |tree| Some(Ok(tree))) {
+            Some(Ok(tree)) => files.push(File { path, topic, source, tree }),
+            Some(Err(problem)) => problems.push(*problem),
+            None => {}
         }
     }
     let (rules, found, places) = decode::decode(&files, quantities);
@@ -158,32 +188,44 @@ pub fn from_texts(prefix: &str, texts: Vec<(String, Vec<u8>)>, quantities: &[Qua
     Loaded { rules, sources, problems, places }
 }
 
-/// Parsing is nearly all of the start-up time, so the files are shared out over the cores.
-fn read_all(
-    sources: &Sources,
-    wanted: &[(String, Topic, SourceId)],
-) -> Vec<Result<crate::document::Node, Box<Diagnostic>>> {
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).clamp(1, 4);
-    let next = std::sync::atomic::AtomicUsize::new(0);
+/// A file whose kind is known.
+struct Wanted {
+    path: String,
+    topic: Topic,
+    source: SourceId,
+    tree: Option<Node>,
+}
+
+/// Text, or the offset of the first wrong byte with what can be shown of it.
+fn utf8(bytes: Cow<'static, [u8]>) -> Result<Cow<'static, str>, (usize, String)> {
+    let lossy = |error: std::str::Utf8Error, bytes: &[u8]| {
+        (error.valid_up_to(), String::from_utf8_lossy(bytes).into_owned())
+    };
+    match bytes {
+        Cow::Borrowed(bytes) => std::str::from_utf8(bytes).map(Cow::Borrowed).map_err(|e| lossy(e, bytes)),
+        Cow::Owned(bytes) => {
+            String::from_utf8(bytes).map(Cow::Owned).map_err(|e| lossy(e.utf8_error(), e.as_bytes()))
+        }
+    }
+}
+
+/// Reads files side by side: parsing is nearly all of the time that a shop's own rules take.
+fn read_all(sources: &Sources, wanted: &[SourceId]) -> Vec<Result<Node, Box<Diagnostic>>> {
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).clamp(1, 4).min(wanted.len());
+    let next = AtomicUsize::new(0);
     // The longest first, so that no worker is left with a long one at the end.
     let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by_key(|i| std::cmp::Reverse(sources.text(wanted[*i].2).len()));
-    let order = &order;
-    let next = &next;
+    order.sort_by_key(|i| std::cmp::Reverse(sources.text(wanted[*i]).len()));
+    let (order, next) = (&order, &next);
+    let work = move || {
+        let mut mine = Vec::new();
+        while let Some(&i) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
+            mine.push((i, read(wanted[i], sources.text(wanted[i]))));
+        }
+        mine
+    };
     let mut done: Vec<(usize, _)> = std::thread::scope(|scope| {
-        let handles: Vec<_> = (0..workers)
-            .map(|_| {
-                scope.spawn(move || {
-                    let mut mine = Vec::new();
-                    loop {
-                        let at = next.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-                        let Some(&i) = order.get(at) else { break mine };
-                        let source = wanted[i].2;
-                        mine.push((i, read(source, sources.text(source))));
-                    }
-                })
-            })
-            .collect();
+        let handles: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
         handles.into_iter().flat_map(|h| h.join().unwrap_or_default()).collect()
     });
     done.sort_by_key(|(i, _)| *i);

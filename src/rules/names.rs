@@ -4,11 +4,13 @@ use super::keys::{AlloyKey, FamilyKey};
 use super::model::{Finding, Metal, RuleBase};
 use rust_stemmers::{Algorithm, Stemmer};
 use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// A phrase brought to the form in which phrases are compared: small letters, no apostrophes, every other mark a
 /// space, every word cut to its stem, so that `Pin-holes` meets `pinhole`.
 pub fn normal(phrase: &str) -> String {
-    let stemmer = Stemmer::create(Algorithm::English);
+    static STEMMER: LazyLock<Stemmer> = LazyLock::new(|| Stemmer::create(Algorithm::English));
+    let stemmer = &*STEMMER;
     let plain: String = phrase
         .to_lowercase()
         .chars()

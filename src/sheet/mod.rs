@@ -8,4 +8,4 @@ mod read;
 pub use derived::{Computed, Job, catalogue};
 pub use field::{FACTS, Field, Limits, SECTIONS};
 pub use model::{JobAlloy, Recorded, Sheet};
-pub use read::{ReadSheet, read_setting, read_sheet};
+pub use read::{ReadSheet, read_setting, read_sheet, sheet_of};

@@ -29,7 +29,7 @@ pub fn read_sheet(rules: &RuleBase, name: &str, bytes: &[u8]) -> ReadSheet {
     let text = match std::str::from_utf8(bytes) {
         Ok(text) => text.to_owned(),
         Err(error) => {
-            let source = sources.add(name, String::from_utf8_lossy(bytes));
+            let source = sources.add(name, String::from_utf8_lossy(bytes).into_owned());
             let at = error.valid_up_to();
             let span = Span { source, range: at..at + 1 };
             problems.push(Diagnostic::error(Code::Unreadable, span, "not UTF-8 text"));
@@ -40,14 +40,21 @@ pub fn read_sheet(rules: &RuleBase, name: &str, bytes: &[u8]) -> ReadSheet {
     let mut sheet = Sheet::default();
     match read(source, &text) {
         Ok(Node { value: Value::Empty, .. }) => {}
-        Ok(tree) => sheet = SheetReader { rules, source, problems: &mut problems }.sheet(&tree),
+        Ok(tree) => sheet = sheet_of(rules, source, &tree, &mut problems),
         Err(problem) => problems.push(*problem),
-    }
-    if problems.errors() == 0 {
-        contradictions(&sheet, source, &mut problems);
     }
     problems.sort();
     ReadSheet { sheet, sources, problems }
+}
+
+/// Reads a sheet that stands inside another file, such as a case; what is wrong is added to `problems`.
+pub fn sheet_of(rules: &RuleBase, source: SourceId, tree: &Node, problems: &mut Diagnostics) -> Sheet {
+    let before = problems.errors();
+    let sheet = SheetReader { rules, source, problems }.sheet(tree);
+    if problems.errors() == before {
+        contradictions(&sheet, source, problems);
+    }
+    sheet
 }
 
 /// One figure typed as `path=value`, such as `flask.temperature=580 C`.

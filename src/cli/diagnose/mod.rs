@@ -61,7 +61,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let rules = rule_base::sound(folder)?;
     let observations = words::observations(arguments, &rules)?;
     let (sheet, warnings) = job(arguments, &rules, &observations)?;
-    let model = Model::new(&rules, &sheet).map_err(|e| Failure::usage(e.to_string()))?;
+    let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
     match arguments.format {
