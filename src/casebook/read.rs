@@ -44,6 +44,11 @@ pub fn shipped(rules: &RuleBase) -> ReadCases {
     from_texts(rules, "casebook/", texts)
 }
 
+/// True for the id of a case built into the program.
+pub fn is_shipped(id: &str) -> bool {
+    SHIPPED.get_file(format!("{id}.yaml")).is_some()
+}
+
 /// The cases of a folder. A folder without cases is an empty casebook.
 ///
 /// # Errors

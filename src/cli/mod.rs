@@ -1,5 +1,6 @@
 //! The command line: one file a command, text and JSON.
 
+mod casebook;
 mod diagnose;
 mod failure;
 mod output;
@@ -24,6 +25,10 @@ struct Arguments {
     #[arg(long, global = true, value_name = "DIR", env = "AFTERCAST_RULES")]
     rules: Option<PathBuf>,
 
+    /// The shop's own casebook, beside the shipped one
+    #[arg(long, global = true, value_name = "DIR", env = "AFTERCAST_CASEBOOK", hide_env_values = true)]
+    casebook: Option<PathBuf>,
+
     #[command(subcommand)]
     command: Command,
 }
@@ -31,6 +36,9 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Diagnose(diagnose::Arguments),
+    /// Look things up in the casebook, learn from it, add to it
+    #[command(subcommand)]
+    Casebook(casebook::Command),
     /// Look after the rule base
     #[command(subcommand)]
     Rules(rules::Command),
@@ -57,6 +65,9 @@ pub fn run() -> ExitCode {
     };
     let mut out = Out::new();
     let result = match arguments.command {
+        Command::Casebook(c) => {
+            casebook::run(&c, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
+        }
         Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };

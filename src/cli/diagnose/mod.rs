@@ -20,6 +20,21 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml")]
 pub(super) struct Arguments {
+    #[command(flatten)]
+    said: Said,
+
+    /// How many causes and remedies to show
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
+    top: u16,
+
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+/// What was seen and what is known of the job.
+#[derive(Debug, clap::Args)]
+pub(super) struct Said {
     /// Defects as you would call them, such as pinholes,misrun
     #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
     defects: Vec<String>,
@@ -47,51 +62,51 @@ pub(super) struct Arguments {
     /// The process sheet of this cast; - reads it from the standard input
     #[arg(long, value_name = "FILE")]
     sheet: Option<PathBuf>,
+}
 
-    /// How many causes and remedies to show
-    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
-    top: u16,
-
-    /// How to print the answer
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+impl Said {
+    /// The findings, which may be none, and the sheet with what they imply; the sheet's warnings as text.
+    pub(super) fn understood(&self, rules: &RuleBase) -> Result<(Vec<Observation>, Sheet, String), Failure> {
+        let observations = words::findings(self, rules)?;
+        let (sheet, warnings) = job(self, rules, &observations)?;
+        Ok((observations, sheet, warnings))
+    }
 }
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
-    let observations = words::observations(arguments, &rules)?;
-    let (sheet, warnings) = job(arguments, &rules, &observations)?;
-    let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
-    let diagnosis =
-        diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
-    match arguments.format {
-        Format::Text => {
-            text::print(
-                &model,
-                &sheet,
-                &observations,
-                &diagnosis,
-                usize::from(arguments.top),
-                &warnings,
-                out,
-            );
-        }
-        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis))?,
-    }
+    let observations = words::observations(&arguments.said, &rules)?;
+    let (sheet, warnings) = job(&arguments.said, &rules, &observations)?;
+    print(&rules, &sheet, &observations, &warnings, usize::from(arguments.top), arguments.format, out)?;
     Ok(Outcome::Done)
 }
 
-/// The sheet, with the alloy of the flag and what the findings imply.
-fn job(
-    arguments: &Arguments,
+/// Works out and prints what the findings mean for a sheet.
+pub(super) fn print(
     rules: &RuleBase,
+    sheet: &Sheet,
     observations: &[Observation],
-) -> Result<(Sheet, String), Failure> {
-    let (mut sheet, warnings) = match &arguments.sheet {
+    warnings: &str,
+    top: usize,
+    format: Format,
+    out: &mut Out,
+) -> Result<(), Failure> {
+    let model = Model::focused(rules, sheet, observations).map_err(|e| Failure::usage(e.to_string()))?;
+    let diagnosis = diagnose(&model, sheet, observations).map_err(|r| refused(rules, observations, &r))?;
+    match format {
+        Format::Text => text::print(&model, sheet, observations, &diagnosis, top, warnings, out),
+        Format::Json => out.json(&json::answer(&model, sheet, observations, &diagnosis))?,
+    }
+    Ok(())
+}
+
+/// The sheet, with the alloy of the flag and what the findings imply.
+fn job(said: &Said, rules: &RuleBase, observations: &[Observation]) -> Result<(Sheet, String), Failure> {
+    let (mut sheet, warnings) = match &said.sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
     };
-    if let Some(name) = &arguments.alloy {
+    if let Some(name) = &said.alloy {
         let Some(found) = find_alloy(rules, name) else {
             let near = near_alloys(rules, name, 5);
             let failure = Failure::usage(format!("there is no alloy `{name}`"));

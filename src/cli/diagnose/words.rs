@@ -1,13 +1,24 @@
 //! The caster's words to findings.
 
-use super::Arguments;
+use super::Said;
 use crate::advice::{Observation, Sureness};
 use crate::cli::failure::Failure;
 use crate::rules::names::FindingNames;
 use crate::rules::{Finding, RuleBase};
 
+/// Everything that was said; something must be.
+pub(super) fn observations(said: &Said, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
+    let found = findings(said, rules)?;
+    if found.is_empty() {
+        return Err(Failure::usage("nothing was said of the casting")
+            .with_help("say what you see: --defects pinholes, --signs \"round holes\"")
+            .with_help("`aftercast diagnose --help` lists the flags"));
+    }
+    Ok(found)
+}
+
 /// Everything that was said, in the order of the flags. Every word that is unknown is reported, not only the first.
-pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
+pub(super) fn findings(arguments: &Said, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
     let names = FindingNames::new(rules);
     let mut found: Vec<Observation> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
@@ -43,11 +54,6 @@ pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Ve
     if !unknown.is_empty() {
         let failure = Failure::usage("there are words here that mean no defect and no sign");
         return Err(unknown.into_iter().fold(failure, Failure::with_help));
-    }
-    if found.is_empty() {
-        return Err(Failure::usage("nothing was said of the casting")
-            .with_help("say what you see: --defects pinholes, --signs \"round holes\"")
-            .with_help("`aftercast diagnose --help` lists the flags"));
     }
     Ok(found)
 }

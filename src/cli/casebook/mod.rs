@@ -1,0 +1,50 @@
+//! `aftercast casebook`: the shop's memory, and the school for new staff.
+
+mod book;
+mod find;
+mod list;
+mod quiz;
+mod record;
+mod shelf;
+mod show;
+mod teach;
+
+use super::failure::{Failure, Outcome};
+use super::output::Out;
+use super::rule_base;
+use std::path::Path;
+
+/// What to do with the casebook.
+#[derive(Debug, clap::Subcommand)]
+pub(super) enum Command {
+    List(list::Arguments),
+    Show(show::Arguments),
+    Search(find::SearchArguments),
+    Like(find::LikeArguments),
+    Teach(teach::Arguments),
+    Quiz(quiz::Arguments),
+    Add(record::AddArguments),
+    Close(record::CloseArguments),
+    Book(book::Arguments),
+}
+
+pub(super) fn run(
+    command: &Command,
+    rules: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
+    let rules = rule_base::sound(rules)?;
+    let place = shelf::Place::of(casebook);
+    match command {
+        Command::List(a) => list::run(a, &rules, &place, out),
+        Command::Show(a) => show::run(a, &rules, &place, out),
+        Command::Search(a) => find::search(a, &rules, &place, out),
+        Command::Like(a) => find::like(a, &rules, &place, out),
+        Command::Teach(a) => teach::run(a, &rules, &place, out),
+        Command::Quiz(a) => quiz::run(a, &rules, &place),
+        Command::Add(a) => record::add(a, &rules, &place, out),
+        Command::Book(a) => book::run(a, &rules, &place, out),
+        Command::Close(a) => record::close(a, &rules, &place, out),
+    }
+}
