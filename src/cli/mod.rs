@@ -68,7 +68,9 @@ pub fn run() -> ExitCode {
         Command::Casebook(c) => {
             casebook::run(&c, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
         }
-        Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Diagnose(a) => {
+            diagnose::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
+        }
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };
     match result.and_then(|outcome| out.finish().map(|()| outcome)) {

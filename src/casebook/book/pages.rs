@@ -9,7 +9,7 @@ use minijinja::{Environment, Value, context};
 use serde::Serialize;
 
 /// A link to another page.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone)]
 struct To {
     id: String,
     title: String,
@@ -19,7 +19,7 @@ struct To {
 
 impl From<To> for Value {
     fn from(to: To) -> Self {
-        Self::from_serialize(&to)
+        context! { id => to.id, title => to.title, strength => to.strength, note => to.note }
     }
 }
 
@@ -127,7 +127,7 @@ impl Book<'_> {
                 .filter(|a| a.defect != key)
                 .map(|a| {
                     let other = rules.defect(a.defect);
-                    context! { id => other.id, title => other.title, apart => a.apart,
+                    context! { id => other.id.clone(), title => other.title.clone(), apart => a.apart.clone(),
                     drawing => drawing(&other.id).unwrap_or_default() }
                 })
                 .collect();
@@ -137,7 +137,7 @@ impl Book<'_> {
                 .iter()
                 .map(|l| {
                     let sign = rules.sign(l.to);
-                    context! { id => sign.id, title => sign.title, look => sign.look,
+                    context! { id => sign.id.clone(), title => sign.title.clone(), look => sign.look.clone(),
                     strength => strength(&l.strength) }
                 })
                 .collect();
@@ -156,7 +156,7 @@ impl Book<'_> {
             let synonyms = defect.synonyms.join(", ");
             self.find(&file, "defect", &defect.title, &[&defect.what, &synonyms, &defect.id]);
             let values = context! {
-                title => defect.title, drawing => drawing(&defect.id).unwrap_or_default(), what => defect.what,
+                title => defect.title.clone(), drawing => drawing(&defect.id).unwrap_or_default(), what => defect.what.clone(),
                 where => defect.place.clone().unwrap_or_else(|| "not told".to_owned()),
                 when => defect.when.clone().unwrap_or_else(|| "not told".to_owned()),
                 synonyms, alike, signs, causes, cases
@@ -171,7 +171,7 @@ impl Book<'_> {
                     .iter()
                     .filter(|d| d.class == *class)
                     .map(|d| {
-                        context! { id => d.id, title => d.title, drawing => drawing(&d.id).unwrap_or_default() }
+                        context! { id => d.id.clone(), title => d.title.clone(), drawing => drawing(&d.id).unwrap_or_default() }
                     })
                     .collect();
                 context! { title => *title, defects }
@@ -208,7 +208,7 @@ impl Book<'_> {
             let synonyms = cause.synonyms.join(" ");
             self.find(&file, "cause", &cause.title, &[&cause.because, &synonyms, &cause.id]);
             let values = context! {
-                title => cause.title, because => cause.because,
+                title => cause.title.clone(), because => cause.because.clone(),
                 check => cause.check.clone().unwrap_or_else(|| "not told".to_owned()),
                 basis => basis(rules, &cause.basis), defects, remedies, cases
             };
@@ -226,7 +226,7 @@ impl Book<'_> {
             let shown = |d: &&crate::rules::Defect| d.shows.iter().any(|l| l.to == key);
             let defects: Vec<To> = rules.defects.iter().filter(shown).map(|d| to(&d.id, &d.title)).collect();
             self.find(&format!("signs.html#{}", sign.id), "sign", &sign.title, &[&sign.look, &sign.id]);
-            signs.push(context! { id => sign.id, title => sign.title, look => sign.look, defects });
+            signs.push(context! { id => sign.id.clone(), title => sign.title.clone(), look => sign.look.clone(), defects });
         }
         self.page("signs.html", "signs.html".to_owned(), context! { title => "Signs", signs })?;
         let mut remedies: Vec<Value> = Vec::new();
@@ -245,7 +245,7 @@ impl Book<'_> {
             let file = format!("remedies.html#{}", remedy.id);
             self.find(&file, "remedy", &remedy.title, &[&remedy.change, &remedy.because, &remedy.id]);
             remedies.push(context! {
-                id => remedy.id, title => remedy.title, change => remedy.change, because => remedy.because,
+                id => remedy.id.clone(), title => remedy.title.clone(), change => remedy.change.clone(), because => remedy.because.clone(),
                 effort => Dimension::Duration.show(remedy.effort.get()),
                 cures => causes(&remedy.cures), spoils => causes(&remedy.spoils), cautions
             });
@@ -255,7 +255,7 @@ impl Book<'_> {
             .cautions
             .iter()
             .map(|c| {
-                context! { id => c.id, operation => c.operation, hazard => c.hazard, advice => c.advice,
+                context! { id => c.id.clone(), operation => c.operation.clone(), hazard => c.hazard.clone(), advice => c.advice.clone(),
                 basis => basis(rules, &c.basis) }
             })
             .collect();
@@ -276,11 +276,11 @@ impl Book<'_> {
                 case.change.iter().map(|r| (&rules.remedy(*r).id, &rules.remedy(*r).title)).collect();
             let seen: Vec<String> = case.observations.iter().map(|o| o.words(rules)).collect();
             let values = context! {
-                title => case.title, origin => origin(rules, case), story => case.story,
-                sheet => sheet_words(rules, &case.sheet).join("; "), seen, asked => case.asked,
+                title => case.title.clone(), origin => origin(rules, case), story => case.story.clone(),
+                sheet => sheet_words(rules, &case.sheet).join("; "), seen, asked => case.asked.clone(),
                 what => links(what), causes => links(causes), change => links(change),
                 confidence => case.confidence.map(crate::casebook::Confidence::word),
-                proof => case.proof, result => case.result, lesson => case.lesson
+                proof => case.proof.clone(), result => case.result.clone(), lesson => case.lesson.clone()
             };
             self.page("case.html", file, values)?;
         }

@@ -12,6 +12,8 @@ mod teach;
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::rule_base;
+use crate::casebook::learn::Counts;
+use crate::rules::RuleBase;
 use std::path::Path;
 
 /// What to do with the casebook.
@@ -47,4 +49,12 @@ pub(super) fn run(
         Command::Book(a) => book::run(a, &rules, &place, out),
         Command::Close(a) => record::close(a, &rules, &place, out),
     }
+}
+
+/// Tunes the rules by the shop's closed cases; what was counted, when there was anything to count.
+pub(super) fn tune(rules: &mut RuleBase, casebook: Option<&Path>) -> Result<Option<Counts>, Failure> {
+    let own = shelf::Place::of(casebook).own_cases(rules)?;
+    let counts = Counts::of(rules, &own);
+    counts.tune(rules);
+    Ok((counts.closed > 0).then_some(counts))
 }

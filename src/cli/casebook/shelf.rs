@@ -33,6 +33,15 @@ impl Place {
         })
     }
 
+    /// The shop's own cases that could be read; of the others `casebook list` speaks.
+    pub(super) fn own_cases(&self, rules: &RuleBase) -> Result<Vec<Case>, Failure> {
+        // A diagnosis does not wait for a shop's first case.
+        match &self.folder {
+            Some(root) if root.exists() => Ok(self.own(rules)?.cases),
+            _ => Ok(Vec::new()),
+        }
+    }
+
     /// The shop's cases; none when the folder is not there yet.
     fn own(&self, rules: &RuleBase) -> Result<ReadCases, Failure> {
         let Some(root) = &self.folder else { return Ok(ReadCases::default()) };

@@ -23,6 +23,10 @@ pub(super) struct Arguments {
     #[command(flatten)]
     said: Said,
 
+    /// Leave the shop's closed cases out of how often each cause happens
+    #[arg(long)]
+    untuned: bool,
+
     /// How many causes and remedies to show
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
     top: u16,
@@ -73,10 +77,21 @@ impl Said {
     }
 }
 
-pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
-    let rules = rule_base::sound(folder)?;
+pub(super) fn run(
+    arguments: &Arguments,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
+    let mut rules = rule_base::sound(folder)?;
+    let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
     let observations = words::observations(&arguments.said, &rules)?;
-    let (sheet, warnings) = job(&arguments.said, &rules, &observations)?;
+    let (sheet, mut warnings) = job(&arguments.said, &rules, &observations)?;
+    if let Some(counts) = tuned {
+        let mut note = Out::new();
+        note.hang("", &counts.words());
+        warnings.push_str(&note.into_text());
+    }
     print(&rules, &sheet, &observations, &warnings, usize::from(arguments.top), arguments.format, out)?;
     Ok(Outcome::Done)
 }
