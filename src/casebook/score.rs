@@ -64,7 +64,7 @@ pub fn job(rules: &RuleBase, case: &Case) -> Sheet {
 /// # Errors
 /// [`NoAnswer`] when the findings of the case cannot go together.
 pub fn answer(rules: &RuleBase, case: &Case) -> Result<Answer, NoAnswer> {
-    let model = Model::new(rules, &job(rules, case))?;
+    let model = Model::focused(rules, &job(rules, case), &case.observations)?;
     answer_of(&model, case)
 }
 
@@ -123,7 +123,7 @@ pub fn outweighed(
     rival: CauseKey,
     truth: CauseKey,
 ) -> Result<Vec<Contrast>, NoAnswer> {
-    let model = Model::new(rules, &job(rules, case))?;
+    let model = Model::focused(rules, &job(rules, case), &case.observations)?;
     let evidence = model.evidence(&case.observations);
     let weights = weights_of_evidence(&model.network, &evidence).map_err(|e| refusal(&model, case, e))?;
     let base = |c: CauseKey| {

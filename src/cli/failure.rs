@@ -1,6 +1,7 @@
 //! How a command ends.
 
-use crate::document::{Diagnostics, Excerpt, Sources, render};
+use super::output::Out;
+use crate::document::{Diagnostics, Excerpt, Sources, render, tidy, visible};
 use crate::rules::LoadError;
 use std::io::Write as _;
 
@@ -48,23 +49,42 @@ impl Failure {
         let mut err = anstream::stderr().lock();
         let text = match self {
             Self::Usage { message, help } => {
-                let mut text = format!("error: {message}\n");
+                let mut text = Out::new();
+                text.hang("error: ", &tidy(message));
                 for line in help {
-                    text.push_str(&format!("  help: {line}\n"));
+                    text.hang("  help: ", &tidy(line));
                 }
-                text
+                text.into_text()
             }
             Self::Problems(sources, problems) => {
                 let count = problems.errors();
                 let s = if count == 1 { "" } else { "s" };
                 format!("{}{count} error{s}\n", render(sources, problems, Excerpt::Coloured))
             }
-            Self::File { path, doing, source } => format!("error: cannot {doing} {path}: {source}\n"),
+            Self::File { path, doing, source } => {
+                let mut text = Out::new();
+                text.hang("error: ", &format!("cannot {doing} {path}: {source}"));
+                text.into_text()
+            }
             Self::ClosedPipe => return,
             Self::Output(error) => format!("error: cannot write the answer: {error}\n"),
         };
         // Nothing sensible is left to do when even this cannot be written.
         let _ = err.write_all(text.as_bytes());
+    }
+}
+
+/// Prints what clap has against the arguments. It repeats them as they came, so its own styles are given up where an
+/// argument holds a character that could steer the terminal.
+pub(super) fn wrong_use(error: &clap::Error) {
+    let steers = |a: std::ffi::OsString| visible(&a.to_string_lossy()) != a.to_string_lossy();
+    if !std::env::args_os().skip(1).any(steers) {
+        let _ = error.print();
+        return;
+    }
+    let mut err = anstream::stderr().lock();
+    for line in error.render().to_string().lines() {
+        let _ = writeln!(err, "{}", visible(line));
     }
 }
 

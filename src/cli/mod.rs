@@ -22,7 +22,7 @@ use std::process::ExitCode;
     codes and licensed practice come first.")]
 struct Arguments {
     /// Use the rules of this folder in place of the shipped ones
-    #[arg(long, global = true, value_name = "DIR", env = "AFTERCAST_RULES")]
+    #[arg(long, global = true, value_name = "DIR", env = "AFTERCAST_RULES", hide_env_values = true)]
     rules: Option<PathBuf>,
 
     /// The shop's own casebook, beside the shipped one
@@ -59,8 +59,12 @@ pub fn run() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Clap prints help to the one stream and mistakes to the other; a closed pipe is no mistake.
-            let _ = error.print();
-            return if error.use_stderr() { ExitCode::from(2) } else { ExitCode::SUCCESS };
+            if !error.use_stderr() {
+                let _ = error.print();
+                return ExitCode::SUCCESS;
+            }
+            failure::wrong_use(&error);
+            return ExitCode::from(2);
         }
     };
     let mut out = Out::new();

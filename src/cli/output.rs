@@ -1,6 +1,7 @@
 //! Printing: one stream, 80 columns, colour only where a terminal shows it.
 
 use super::failure::Failure;
+use crate::document::visible;
 use std::io::Write as _;
 
 /// Columns that every screen keeps to.
@@ -37,10 +38,17 @@ impl Out {
         }
     }
 
-    /// A value as indented JSON.
+    /// A value as indented JSON. Of the characters that could steer a terminal JSON itself escapes only the first 32.
     pub(super) fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Failure> {
         let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Output(e.into()))?;
-        self.line(text);
+        for c in text.chars() {
+            if c != '\n' && c.is_control() {
+                self.text.push_str(&format!("\\u{:04x}", u32::from(c)));
+            } else {
+                self.text.push(c);
+            }
+        }
+        self.gap();
         Ok(())
     }
 
@@ -56,11 +64,6 @@ impl Out {
         stream.flush()?;
         Ok(())
     }
-}
-
-/// Text from files without the characters that could steer a terminal.
-pub(super) fn visible(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
 /// A chance as a percentage, with no more figures than the model deserves.

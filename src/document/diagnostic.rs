@@ -81,6 +81,8 @@ pub struct Diagnostic {
     pub span: Option<Span>,
     /// Words under the caret.
     pub label: String,
+    /// Another place that has to do with it, and words for it.
+    pub also: Option<(Span, String)>,
     /// What is allowed, or what to do.
     pub help: Option<String>,
 }
@@ -94,6 +96,7 @@ impl Diagnostic {
             message: message.into(),
             span: Some(span),
             label: String::new(),
+            also: None,
             help: None,
         }
     }
@@ -107,6 +110,13 @@ impl Diagnostic {
     #[must_use]
     pub fn label(mut self, label: impl Into<String>) -> Self {
         self.label = label.into();
+        self
+    }
+
+    /// The same, with another place that has to do with it.
+    #[must_use]
+    pub fn also(mut self, span: Span, label: impl Into<String>) -> Self {
+        self.also = Some((span, label.into()));
         self
     }
 
@@ -148,6 +158,12 @@ impl Diagnostics {
     /// How many warnings there are.
     pub fn warnings(&self) -> usize {
         self.all.len() - self.errors()
+    }
+
+    /// True when there are so many that guessing what was meant no longer pays.
+    pub(crate) fn is_flood(&self) -> bool {
+        const FLOOD: usize = 1000;
+        self.all.len() >= FLOOD
     }
 
     /// True when nothing was found.

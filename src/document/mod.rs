@@ -14,6 +14,6 @@ mod yaml;
 pub use diagnostic::{Code, Diagnostic, Diagnostics, Severity};
 pub use nearest::{nearest, nearest_help};
 pub use record::{Entry, Record, entries, items, text_of};
-pub use render::{Excerpt, render};
+pub use render::{Excerpt, render, tidy, visible};
 pub use source::{SourceId, Sources, Span};
 pub use yaml::{Node, Value, read};

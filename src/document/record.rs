@@ -4,6 +4,7 @@ use super::diagnostic::{Code, Diagnostic, Diagnostics};
 use super::nearest::nearest_help;
 use super::source::{SourceId, Span};
 use super::yaml::{Node, Value};
+use std::collections::HashMap;
 use std::ops::Range;
 
 /// A field's key and value.
@@ -66,14 +67,21 @@ impl<'a> Record<'a> {
     pub fn need(&mut self, name: &'static str, problems: &mut Diagnostics) -> Option<&'a Node> {
         let found = self.take(name);
         if found.is_none() {
-            problems.push(
-                Diagnostic::error(
+            problems.push(match self.entries.iter().find(|e| e.key == name) {
+                Some(empty) => Diagnostic::error(
+                    Code::MissingField,
+                    self.span(&empty.key_node.range),
+                    format!("the `{name}` of this {} is empty", self.what),
+                )
+                .label("nothing stands behind it"),
+                None => Diagnostic::error(
                     Code::MissingField,
                     self.head(),
                     format!("this {} has no `{name}`", self.what),
                 )
-                .label(format!("add `{name}: ...` to it")),
-            );
+                .label("begins here")
+                .help(format!("add `{name}: ...` to it")),
+            });
         }
         found
     }
@@ -109,9 +117,13 @@ impl<'a> Record<'a> {
             let mut problem = Diagnostic::error(
                 Code::UnknownField,
                 self.span(&entry.key_node.range),
-                format!("a {} has no field `{}`", self.what, entry.key),
+                format!("{} has no field `{}`", with_article(self.what), entry.key),
             )
             .label("unknown field");
+            if problems.is_flood() {
+                problems.push(problem);
+                continue;
+            }
             problem.help = match nearest_help(entry.key, self.asked.iter().copied()) {
                 Some(help) => Some(help),
                 None => Some(format!("allowed here: {}", self.asked.join(", "))),
@@ -133,23 +145,29 @@ pub fn entries<'a>(
             Diagnostic::error(
                 Code::WrongShape,
                 Span { source, range: node.range.clone() },
-                format!("a {what} is a map of `field: value` lines"),
+                format!("{} is written as `name: value` lines", with_article(what)),
             )
-            .label(format!("this is {}", shape(node))),
+            .label(format!("this is {}", shape(node)))
+            .help("write `name: value`, one a line, or `{name: value, name: value}`"),
         );
         return None;
     };
     let mut found: Vec<Entry<'a>> = Vec::with_capacity(pairs.len());
+    let mut seen: HashMap<&str, &Node> = HashMap::with_capacity(pairs.len());
     for (key_node, value) in pairs {
         let Value::Scalar(key) = &key_node.value else {
-            problems.push(Diagnostic::error(
-                Code::WrongShape,
-                Span { source, range: key_node.range.clone() },
-                "a field's name is a plain word",
-            ));
+            problems.push(
+                Diagnostic::error(
+                    Code::WrongShape,
+                    Span { source, range: key_node.range.clone() },
+                    "what stands before the colon is a plain word",
+                )
+                .label(format!("this is {}", shape(key_node)))
+                .help("write `name: value`"),
+            );
             continue;
         };
-        if found.iter().any(|e| e.key == key) {
+        if let Some(first) = seen.get(key.as_str()) {
             problems.push(
                 Diagnostic::error(
                     Code::DuplicateKey,
@@ -157,10 +175,12 @@ pub fn entries<'a>(
                     format!("`{key}` stands here twice"),
                 )
                 .label("second time")
-                .help("keep one of the two lines"),
+                .also(Span { source, range: first.range.clone() }, "first time")
+                .help("keep one of the two"),
             );
             continue;
         }
+        seen.insert(key, key_node);
         found.push(Entry { key, key_node, value });
     }
     Some(found)
@@ -197,19 +217,26 @@ pub fn text_of<'a>(source: SourceId, node: &'a Node, problems: &mut Diagnostics)
                     Span { source, range: node.range.clone() },
                     "a text or a number is wanted here",
                 )
-                .label(format!("this is {}", shape(node))),
+                .label(format!("this is {}", shape(node)))
+                .help("write one value; quote a text that begins with a mark such as `[`, `{` or `&`"),
             );
             None
         }
     }
 }
 
+/// `an alloy`, `a cause`.
+fn with_article(what: &str) -> String {
+    let article = if what.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {what}")
+}
+
 fn shape(node: &Node) -> &'static str {
     match node.value {
-        Value::Empty => "empty",
+        Value::Empty => "left empty",
         Value::Scalar(ref s) if s.trim().is_empty() => "an empty text",
         Value::Scalar(_) => "a single value",
         Value::List(_) => "a list",
-        Value::Map(_) => "a map",
+        Value::Map(_) => "a block of `name: value`",
     }
 }

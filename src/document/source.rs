@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// One loaded text. Only [`Sources`] makes it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -20,6 +21,17 @@ pub struct Span {
 struct Source {
     name: String,
     text: Cow<'static, str>,
+    /// Byte at which each line begins, once somebody asks: a file with thousands of problems is not counted
+    /// through for each.
+    lines: OnceLock<Vec<usize>>,
+}
+
+impl Source {
+    fn lines(&self) -> &[usize] {
+        self.lines.get_or_init(|| {
+            std::iter::once(0).chain(self.text.match_indices('\n').map(|(at, _)| at + 1)).collect()
+        })
+    }
 }
 
 /// All texts of one run, so that a problem found late can still show its line.
@@ -31,7 +43,7 @@ pub struct Sources {
 impl Sources {
     /// Keeps a text under the name that messages will show.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<Cow<'static, str>>) -> SourceId {
-        self.all.push(Source { name: name.into(), text: text.into() });
+        self.all.push(Source { name: name.into(), text: text.into(), lines: OnceLock::new() });
         SourceId(self.all.len() - 1)
     }
 
@@ -52,9 +64,12 @@ impl Sources {
         while !text.is_char_boundary(offset) {
             offset -= 1;
         }
-        let before = &text[..offset];
-        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+        let lines = self.all.get(id.0).map_or(&[][..], Source::lines);
+        let line = lines.partition_point(|start| *start <= offset).max(1);
+        let line_start = lines.get(line - 1).copied().unwrap_or(0);
+        // A byte order mark takes no column.
+        let before = text[line_start..offset].trim_start_matches('\u{feff}');
+        (line, before.chars().count() + 1)
     }
 
     /// `file:line:column` of where a span begins.

@@ -58,9 +58,11 @@ pub fn read(source: SourceId, text: &str) -> Result<Node, Box<Diagnostic>> {
         }
         Err(error) => {
             let error = error.without_snippet();
-            let at = error.location().map_or(0..0, |l| range_of(&l));
+            let at = error.location().map_or(0..0, |l| range_in(text, &l));
             let end = text.len();
-            Err(problem(at.start.min(end)..at.end.min(end), plain_words(&error.to_string())))
+            let (message, help) = plain_words(&error.to_string());
+            let found = problem(at.start.min(end)..at.end.min(end), message);
+            Err(Box::new(found.help(help)))
         }
     }
 }
@@ -81,20 +83,48 @@ fn options() -> serde_yaml::Options {
         duplicate_keys: serde_yaml::DuplicateKeyPolicy::PassThrough,
         merge_keys: serde_yaml::MergeKeyPolicy::AsOrdinary,
         strict_booleans: true,
+        non_finite_float_policy: serde_yaml::NonFiniteFloatPolicy::PassThrough,
     }
 }
 
-/// The crate's messages, kept to their first line and in the program's voice.
-fn plain_words(message: &str) -> String {
+/// The crate's messages, kept to their first line and in the program's voice, with a way out.
+fn plain_words(message: &str) -> (String, &'static str) {
     let first = message.lines().next().unwrap_or("not YAML").trim();
     let mut words = first.trim_end_matches('.').to_owned();
     if let Some(cut) = words.find(" at line ") {
         words.truncate(cut);
     }
-    if words.to_lowercase().contains("budget") {
-        return format!("too large or too deeply nested to be a sheet or a rule file ({words})");
+    let has = |needle: &str| words.to_lowercase().contains(needle);
+    if has("budget") || has("recursion") || has("alias") || has("anchor") {
+        let message = format!("too large or too deeply nested to be a sheet or a rule file ({words})");
+        return (message, "a shipped file nests no deeper than seven and refers to nothing by `*name`");
     }
-    format!("not YAML: {words}")
+    let help = if has("tab") {
+        "YAML indents with spaces; replace the tab by two of them"
+    } else if has("quote") {
+        "close the quote on the line where the text ends"
+    } else if has("mapping values are not allowed") {
+        "a text with a colon and a space inside goes in quotes; lines of one record stand at one indent"
+    } else if has("multiple documents") || has("document") {
+        "one file is one document; take out the `---` line between them"
+    } else {
+        "look at this line and the one above: indent, quotes, brackets, a missing colon"
+    };
+    (format!("not YAML: {words}"), help)
+}
+
+/// Where a syntax error stands. The crate knows these by line and column only.
+fn range_in(text: &str, location: &serde_yaml::Location) -> Range<usize> {
+    if location.span().byte_offset().is_some() {
+        return range_of(location);
+    }
+    let index = |n: u64| usize::try_from(n).unwrap_or(usize::MAX).saturating_sub(1);
+    let line_start: usize = text.split_inclusive('\n').take(index(location.line())).map(str::len).sum();
+    let line = text[line_start..].lines().next().unwrap_or("");
+    let column = line.char_indices().nth(index(location.column())).map_or(line.len(), |(at, _)| at);
+    let at = line_start + column;
+    let width = text[at..].chars().next().map_or(0, char::len_utf8);
+    at..at + width
 }
 
 fn range_of(location: &serde_yaml::Location) -> Range<usize> {
@@ -137,12 +167,32 @@ fn settle(node: &mut Node, text: &str) {
                 written.clone_into(scalar);
             }
         }
-        Value::List(items) => items.iter_mut().for_each(|n| settle(n, text)),
-        Value::Map(pairs) => pairs.iter_mut().for_each(|(k, v)| {
-            settle(k, text);
-            settle(v, text);
-        }),
+        Value::List(items) => {
+            items.iter_mut().for_each(|n| settle(n, text));
+            node.range.end = closing(text, &node.range, items.last());
+        }
+        Value::Map(pairs) => {
+            for (key, value) in pairs.iter_mut() {
+                settle(key, text);
+                settle(value, text);
+            }
+            node.range.end = closing(text, &node.range, pairs.last().map(|(_, v)| v));
+        }
         Value::Empty | Value::Scalar(_) => {}
+    }
+}
+
+/// Where a list or map in brackets ends: the crate knows only where it begins.
+fn closing(text: &str, range: &Range<usize>, last: Option<&Node>) -> usize {
+    let close = match text.get(range.start..).and_then(|t| t.chars().next()) {
+        Some('[') => ']',
+        Some('{') => '}',
+        _ => return range.end,
+    };
+    let from = last.map_or(range.start + 1, |n| n.range.end).max(range.start + 1);
+    match text.get(from..).and_then(|rest| rest.find(close)) {
+        Some(at) => from + at + 1,
+        None => range.end,
     }
 }
 

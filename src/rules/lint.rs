@@ -171,20 +171,26 @@ impl Linter<'_> {
     }
 
     fn questions(&mut self) {
+        let mut waiting: HashSet<QuestionKey> = HashSet::new();
         for circle in self.graph.question_circles() {
             let ids: Vec<&str> = circle.iter().map(|k| self.rules.question(*k).id.as_str()).collect();
             let chain = format!("{} -> {}", ids.join(" -> "), ids[0]);
             let Some(span) = self.places.questions.get(circle[0].index()).cloned() else { continue };
-            self.problems.push(
+            let mut problem =
                 Diagnostic::error(Code::Cycle, span, format!("these questions wait for each other: {chain}"))
-                    .help("take one `after` out"),
-            );
+                    .label("waits")
+                    .help("take one `after` out");
+            if let Some(other) = circle.get(1).and_then(|k| self.places.questions.get(k.index())) {
+                problem = problem.also(other.clone(), "waits too");
+            }
+            self.problems.push(problem);
+            waiting.extend(circle);
         }
         let reachable = self.reachable_questions();
         for key in self.rules.question_keys() {
             let question = self.rules.question(key);
             let place = self.places.questions.get(key.index());
-            if !reachable.contains(&key) {
+            if !reachable.contains(&key) && !waiting.contains(&key) {
                 self.say(
                     Code::Useless,
                     place,

@@ -3,7 +3,7 @@
 use super::decode::{self, File, Topic};
 use super::lint::Places;
 use super::model::{Quantity, RuleBase};
-use crate::document::{Code, Diagnostic, Diagnostics, Node, SourceId, Sources, read};
+use crate::document::{Code, Diagnostic, Diagnostics, Node, SourceId, Sources, Span, read};
 use include_dir::{Dir, include_dir};
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -144,17 +144,20 @@ fn assemble(prefix: &str, texts: Vec<Text>, quantities: &[Quantity]) -> Loaded {
     let mut sources = Sources::default();
     let mut problems = Diagnostics::default();
     let mut wanted: Vec<Wanted> = Vec::new();
+    let mut lost: Vec<Topic> = Vec::new();
     for Text { name, bytes, tree } in texts {
         let shown = format!("{prefix}{name}");
         let text = match utf8(bytes) {
             Ok(text) => text,
             Err((at, text)) => {
                 let source = sources.add(shown, text);
-                problems.push(Diagnostic::error(
-                    Code::Unreadable,
-                    crate::document::Span { source, range: at..at + 1 },
-                    "not UTF-8 text",
-                ));
+                let span = Span { source, range: at..at + 1 };
+                problems.push(
+                    Diagnostic::error(Code::Unreadable, span, "not UTF-8 text")
+                        .label("this byte")
+                        .help("save the file as UTF-8"),
+                );
+                lost.extend(Topic::of(&name));
                 continue;
             }
         };
@@ -165,7 +168,7 @@ fn assemble(prefix: &str, texts: Vec<Text>, quantities: &[Quantity]) -> Loaded {
             None => problems.push(
                 Diagnostic::error(
                     Code::BadChoice,
-                    crate::document::Span { source, range: 0..0 },
+                    Span { source, range: 0..0 },
                     "the file's name says nothing of what it holds",
                 )
                 .help(format!("the file or its folder is one of: {}", Topic::names())),
@@ -178,11 +181,14 @@ fn assemble(prefix: &str, texts: Vec<Text>, quantities: &[Quantity]) -> Loaded {
     for Wanted { path, topic, source, tree } in wanted {
         match tree.map_or_else(|| trees.next(), |tree| Some(Ok(tree))) {
             Some(Ok(tree)) => files.push(File { path, topic, source, tree }),
-            Some(Err(problem)) => problems.push(*problem),
+            Some(Err(problem)) => {
+                problems.push(*problem);
+                lost.push(topic);
+            }
             None => {}
         }
     }
-    let (rules, found, places) = decode::decode(&files, quantities);
+    let (rules, found, places) = decode::decode(&files, &lost, quantities);
     problems.append(found);
     problems.sort();
     Loaded { rules, sources, problems, places }

@@ -101,6 +101,11 @@ pub fn near_alloys<'a>(rules: &'a RuleBase, phrase: &str, most: usize) -> Vec<&'
 /// The phrases nearest to one, best first: letters in common, or whole words in common.
 fn near<'a>(phrase: &str, spoken: impl Iterator<Item = &'a str>, most: usize) -> Vec<&'a str> {
     const NEAR_ENOUGH: f64 = 0.45;
+    // Comparing costs the product of the lengths; nothing longer than this is a misspelt name.
+    const LONGEST: usize = 200;
+    if phrase.len() > LONGEST {
+        return Vec::new();
+    }
     let wanted = normal(phrase);
     let words: Vec<&str> = wanted.split(' ').collect();
     let mut scored: Vec<(f64, &str)> = spoken

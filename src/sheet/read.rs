@@ -32,7 +32,11 @@ pub fn read_sheet(rules: &RuleBase, name: &str, bytes: &[u8]) -> ReadSheet {
             let source = sources.add(name, String::from_utf8_lossy(bytes).into_owned());
             let at = error.valid_up_to();
             let span = Span { source, range: at..at + 1 };
-            problems.push(Diagnostic::error(Code::Unreadable, span, "not UTF-8 text"));
+            problems.push(
+                Diagnostic::error(Code::Unreadable, span, "not UTF-8 text")
+                    .label("this byte")
+                    .help("save the file as UTF-8"),
+            );
             return ReadSheet { sheet: Sheet::default(), sources, problems };
         }
     };
@@ -284,7 +288,10 @@ impl SheetReader<'_> {
                     self.span(n),
                     format!("there is no alloy family `{text}`"),
                 );
-                problem.help = nearest_help(text, ids);
+                problem.help = Some(
+                    nearest_help(text, ids)
+                        .unwrap_or_else(|| "`alloys/families.yaml` of the rules lists them".to_owned()),
+                );
                 self.problems.push(problem);
             }
             found
@@ -331,32 +338,36 @@ impl SheetReader<'_> {
         match dimension.parse(text) {
             Ok(value) => Some(value),
             Err(error) => {
-                self.problems.push(Diagnostic::error(Code::BadQuantity, self.span(node), error.to_string()));
+                self.problems.push(
+                    Diagnostic::error(Code::BadQuantity, self.span(node), error.to_string())
+                        .label(format!("{} is wanted here", dimension.name())),
+                );
                 None
             }
         }
     }
 
     fn pair(&mut self, node: &Node, dimension: Dimension) -> Option<(f64, f64)> {
-        let Value::List(ends) = &node.value else {
-            self.problems.push(Diagnostic::error(
-                Code::WrongShape,
-                self.span(node),
-                "a window is `[from, to]`",
-            ));
-            return None;
-        };
-        let [low, high] = ends.as_slice() else {
-            self.problems.push(Diagnostic::error(Code::WrongShape, self.span(node), "a window has two ends"));
+        let ends = if let Value::List(ends) = &node.value { ends.as_slice() } else { &[] };
+        let [low, high] = ends else {
+            self.problems.push(
+                Diagnostic::error(Code::WrongShape, self.span(node), "a window is written `[from, to]`")
+                    .label("not two values in brackets")
+                    .help("write two values in brackets, the lower first"),
+            );
             return None;
         };
         let (low, high) = (self.quantity(low, dimension)?, self.quantity(high, dimension)?);
         if low > high {
-            self.problems.push(Diagnostic::error(
-                Code::KnotOrder,
-                self.span(node),
-                "the lower end comes first",
-            ));
+            self.problems.push(
+                Diagnostic::error(
+                    Code::KnotOrder,
+                    self.span(node),
+                    "a window runs from the lower to the higher value",
+                )
+                .label("the first is above the second")
+                .help("swap the two"),
+            );
             return None;
         }
         Some((low, high))
@@ -364,7 +375,7 @@ impl SheetReader<'_> {
 
     fn windows(&mut self, node: &Node) -> BTreeMap<Section, Window> {
         let mut found = BTreeMap::new();
-        for entry in entries(self.source, node, "list of windows", self.problems).unwrap_or_default() {
+        for entry in entries(self.source, node, "set of windows", self.problems).unwrap_or_default() {
             let Some((_, section)) = Section::WORDS.iter().find(|(w, _)| *w == entry.key) else {
                 self.problems.push(
                     Diagnostic::error(

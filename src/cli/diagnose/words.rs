@@ -43,7 +43,8 @@ pub(super) fn findings(arguments: &Said, rules: &RuleBase) -> Result<Vec<Observa
             if let Some(other) = found.iter().find(|o| o.finding == finding && o.how != how) {
                 let clash = other.is_present() != observation.is_present();
                 if clash {
-                    return Err(Failure::usage(format!("`{phrase}` is said both to be there and not to be")));
+                    return Err(Failure::usage(format!("`{phrase}` is said both to be there and not to be"))
+                        .with_help("leave it out of --absent or out of the other flag"));
                 }
             }
             if !found.iter().any(|o| o.finding == finding) {
@@ -59,8 +60,7 @@ pub(super) fn findings(arguments: &Said, rules: &RuleBase) -> Result<Vec<Observa
 }
 
 fn unknown_words(names: &FindingNames, phrase: &str) -> String {
-    let phrase: String = phrase.chars().map(|c| if c.is_control() { '?' } else { c }).take(60).collect();
-    let near = names.near(&phrase, 4);
+    let near = names.near(phrase, 4);
     if near.is_empty() {
         format!("`{phrase}`: nothing like it is known")
     } else {

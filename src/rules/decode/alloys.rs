@@ -1,8 +1,8 @@
 //! Alloys: composition, melting range, windows by section.
 
 use super::common::Reader;
-use crate::document::{Code, Diagnostic, Diagnostics, Node, Record, SourceId, Span, entries, text_of};
-use crate::physics::{Composition, Element};
+use crate::document::{Code, Diagnostic, Diagnostics, Node, Record, SourceId, Span, Value, entries, text_of};
+use crate::physics::{Composition, CompositionError, Element};
 use crate::rules::keys::FactKey;
 use crate::rules::model::{Alloy, Basis, Section, Window};
 use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
@@ -73,23 +73,31 @@ pub fn composition(source: SourceId, node: &Node, problems: &mut Diagnostics) ->
         let share = text_of(source, entry.value, problems).map(|t| Dimension::Share.parse(t));
         match &element {
             Ok(_) => {}
-            Err(error) => {
-                problems.push(Diagnostic::error(
+            Err(_) => problems.push(
+                Diagnostic::error(
                     Code::BadComposition,
                     span(entry.key_node),
-                    error.to_string(),
-                ));
-            }
+                    format!("`{}` is not an element of the table", entry.key),
+                )
+                .help(format!("known: {}", Element::ALL.map(Element::symbol).join(", "))),
+            ),
         }
         match &share {
             Some(Err(error)) => {
-                problems.push(Diagnostic::error(Code::BadQuantity, span(entry.value), error.to_string()));
+                problems.push(
+                    Diagnostic::error(Code::BadQuantity, span(entry.value), error.to_string())
+                        .label("a share is wanted here")
+                        .help("write for instance `92.5 %`"),
+                );
             }
-            Some(Ok(value)) if !(0.0..=1.0).contains(value) => problems.push(Diagnostic::error(
-                Code::OutOfRange,
-                span(entry.value),
-                "a share of an alloy is between 0 % and 100 %",
-            )),
+            Some(Ok(value)) if !(0.0..=1.0).contains(value) => problems.push(
+                Diagnostic::error(
+                    Code::OutOfRange,
+                    span(entry.value),
+                    "a share of an alloy is between 0 % and 100 %",
+                )
+                .help("all shares together make 100 %"),
+            ),
             _ => {}
         }
         match (element, share) {
@@ -102,26 +110,32 @@ pub fn composition(source: SourceId, node: &Node, problems: &mut Diagnostics) ->
     }
     match Composition::new(&parts) {
         Ok(composition) => Some(composition),
+        Err(CompositionError::Sum { sum, .. }) => {
+            let sum = Dimension::Share.show(sum);
+            problems.push(
+                Diagnostic::error(
+                    Code::BadComposition,
+                    span(node),
+                    format!("the shares add up to {sum}, not to 100 %"),
+                )
+                .help("give every element its share by weight; 99.5 % to 100.5 % is let through as rounding"),
+            );
+            None
+        }
         Err(error) => {
             problems.push(
-                Diagnostic::error(Code::BadComposition, span(node), "this composition is no alloy")
-                    .label(sum_words(&parts))
-                    .help(error.to_string()),
+                Diagnostic::error(Code::BadComposition, span(node), error.to_string())
+                    .help("write for instance `{Ag: 92.5 %, Cu: 7.5 %}`"),
             );
             None
         }
     }
 }
 
-fn sum_words(parts: &[(Element, f64)]) -> String {
-    let sum: f64 = parts.iter().map(|(_, s)| s).sum();
-    format!("adds up to {} and not to 100 %", Dimension::Share.show(sum))
-}
-
 fn windows(r: &mut Reader<'_>, record: &mut Record<'_>, field: &'static str) -> BTreeMap<Section, Window> {
     let mut found = BTreeMap::new();
     let Some(node) = record.take(field) else { return found };
-    for entry in r.map(node, "list of windows") {
+    for entry in r.map(node, "set of windows") {
         let section = Section::WORDS.iter().find(|(w, _)| *w == entry.key);
         let Some((_, section)) = section else {
             r.problems.push(
@@ -142,9 +156,11 @@ fn windows(r: &mut Reader<'_>, record: &mut Record<'_>, field: &'static str) -> 
 }
 
 fn range(r: &mut Reader<'_>, node: &Node, dimension: Dimension) -> Option<(f64, f64)> {
-    let [low, high] = r.list(node) else {
+    let ends = if let Value::List(ends) = &node.value { ends.as_slice() } else { &[] };
+    let [low, high] = ends else {
         r.problems.push(
-            Diagnostic::error(Code::WrongShape, r.span(node), "a window is `[from, to]`")
+            Diagnostic::error(Code::WrongShape, r.span(node), "a window is written `[from, to]`")
+                .label("not two values in brackets")
                 .help("write two values in brackets, the lower first"),
         );
         return None;
@@ -157,7 +173,8 @@ fn range(r: &mut Reader<'_>, node: &Node, dimension: Dimension) -> Option<(f64, 
                 r.span(node),
                 "a window runs from the lower to the higher value",
             )
-            .label("the first is above the second"),
+            .label("the first is above the second")
+            .help("swap the two"),
         );
         return None;
     }
@@ -174,7 +191,7 @@ fn fact_values(r: &mut Reader<'_>, record: &mut Record<'_>, field: &'static str)
 
 fn bases(r: &mut Reader<'_>, record: &mut Record<'_>) -> BTreeMap<String, Basis> {
     let Some(node) = record.take("basis-of") else { return BTreeMap::new() };
-    r.map(node, "list of bases")
+    r.map(node, "set of bases")
         .into_iter()
         .filter_map(|entry| Some((entry.key.to_owned(), r.basis(entry.value)?)))
         .collect()

@@ -89,7 +89,8 @@ fn sheet_rule(r: &mut Reader<'_>, node: &Node, basis: Option<&Basis>) -> Option<
             if matches!(knot.value, Value::List(_)) {
                 r.problems.push(
                     Diagnostic::error(Code::WrongShape, r.span(knot), "a knot is `[value, factor]`")
-                        .label("not two items"),
+                        .label("not two items")
+                        .help("write a value of the quantity and the factor on the odds there, such as `[640 C, 2]`"),
                 );
             }
             continue;
@@ -107,11 +108,14 @@ fn sheet_rule(r: &mut Reader<'_>, node: &Node, basis: Option<&Basis>) -> Option<
         }
         knots.push((v, f));
     }
-    if knots.is_empty() {
+    if knots.is_empty() && !matches!(&factor.value, Value::List(all) if !all.is_empty()) {
+        // Knots that are there but wrong have been reported one by one.
         r.problems.push(
             Diagnostic::error(Code::WrongShape, r.span(factor), "a sheet rule needs at least one knot")
                 .help("write `factor: [[value, factor], ...]`"),
         );
+    }
+    if knots.is_empty() {
         return None;
     }
     Some(SheetRule { quantity, knots, basis: own.or_else(|| basis.cloned())? })
@@ -129,7 +133,7 @@ fn given_rule(r: &mut Reader<'_>, node: &Node, basis: Option<&Basis>) -> Option<
     record.finish(r.problems);
     let (fact, factor) = (fact?, factor?);
     let mut factors = BTreeMap::new();
-    for entry in r.map(factor, "list of factors") {
+    for entry in r.map(factor, "set of factors") {
         let span = r.span(entry.key_node);
         let value = r.fact_value_named(fact, entry.key, span);
         if let (Some(value), Some(f)) = (value, r.factor(entry.value)) {

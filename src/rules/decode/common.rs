@@ -2,8 +2,8 @@
 
 use super::{File, Topic};
 use crate::document::{
-    Code, Diagnostic, Diagnostics, Entry, Node, Record, SourceId, Span, Value, entries, items, nearest_help,
-    text_of,
+    Code, Diagnostic, Diagnostics, Entry, Node, Record, SourceId, Span, Value, entries, items, nearest,
+    nearest_help, text_of,
 };
 use crate::rules::keys::{
     CauseKey, CautionKey, DefectKey, FactKey, FamilyKey, QuantityKey, QuestionKey, RemedyKey, SignKey,
@@ -12,12 +12,14 @@ use crate::rules::keys::{
 use crate::rules::lint::Places;
 use crate::rules::model::{Basis, Condition, Link, Quantity, RuleBase, Strength};
 use crate::units::Dimension;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// All ids, known before any record is read, so that records may stand in any order and file.
 #[derive(Debug, Default)]
 pub(super) struct Ids {
     by_kind: HashMap<Kind, Names>,
+    /// Kinds of which some file could not be read.
+    lost: HashSet<Kind>,
     values: Vec<(String, Vec<String>)>,
 }
 
@@ -43,23 +45,56 @@ struct Names {
     index: HashMap<String, usize>,
 }
 
+impl Kind {
+    fn of(topic: Topic) -> Option<Self> {
+        Some(match topic {
+            Topic::Strengths => return None,
+            Topic::Sources => Self::Source,
+            Topic::Facts => Self::Fact,
+            Topic::Families => Self::Family,
+            Topic::Alloys => Self::Alloy,
+            Topic::Causes => Self::Cause,
+            Topic::Defects => Self::Defect,
+            Topic::Signs => Self::Sign,
+            Topic::Questions => Self::Question,
+            Topic::Remedies => Self::Remedy,
+            Topic::Cautions => Self::Caution,
+            Topic::TradeOffs => Self::TradeOff,
+        })
+    }
+
+    /// The word that is a file's or folder's name.
+    fn place(self) -> &'static str {
+        match self {
+            Self::Source => Topic::Sources,
+            Self::Fact => Topic::Facts,
+            Self::Family => Topic::Families,
+            Self::Alloy => Topic::Alloys,
+            Self::Cause => Topic::Causes,
+            Self::Defect => Topic::Defects,
+            Self::Sign => Topic::Signs,
+            Self::Question => Topic::Questions,
+            Self::Remedy => Topic::Remedies,
+            Self::Caution => Topic::Cautions,
+            Self::TradeOff => Topic::TradeOffs,
+        }
+        .path()
+    }
+}
+
 impl Ids {
+    /// Notes that a file of this topic could not be read.
+    pub(super) fn lose(&mut self, topic: Topic) {
+        self.lost.extend(Kind::of(topic));
+    }
+
     /// Notes the ids of one file and reports doubles and odd spellings.
     pub(super) fn collect(&mut self, file: &File, problems: &mut Diagnostics) {
-        let (kind, field) = match file.topic {
-            Topic::Strengths => return,
-            Topic::Sources => (Kind::Source, "key"),
-            Topic::Facts => (Kind::Fact, "id"),
-            Topic::Families => (Kind::Family, "id"),
-            Topic::Alloys => (Kind::Alloy, "id"),
-            Topic::Causes => (Kind::Cause, "id"),
-            Topic::Defects => (Kind::Defect, "id"),
-            Topic::Signs => (Kind::Sign, "id"),
-            Topic::Questions => (Kind::Question, "id"),
-            Topic::Remedies => (Kind::Remedy, "id"),
-            Topic::Cautions => (Kind::Caution, "id"),
-            Topic::TradeOffs => (Kind::TradeOff, "id"),
-        };
+        let Some(kind) = Kind::of(file.topic) else { return };
+        let field = if kind == Kind::Source { "key" } else { "id" };
+        if !matches!(file.tree.value, Value::List(_) | Value::Empty) {
+            self.lose(file.topic);
+        }
         let Value::List(records) = &file.tree.value else { return };
         for record in records {
             let Value::Map(pairs) = &record.value else { continue };
@@ -73,17 +108,24 @@ impl Ids {
                         .help("an id is small letters and digits joined by single dashes: `flask-too-hot`"),
                 );
             }
-            let clash = match kind {
-                // What people type on the command line must mean one thing.
-                Kind::Defect => self.find(Kind::Sign, text).is_some(),
-                Kind::Sign => self.find(Kind::Defect, text).is_some(),
-                _ => false,
+            // What people type on the command line must mean one thing.
+            let other = match kind {
+                Kind::Defect => Some(Kind::Sign),
+                Kind::Sign => Some(Kind::Defect),
+                _ => None,
             };
-            if clash || self.find(kind, text).is_some() {
+            let first = [Some(kind), other].into_iter().flatten().find_map(|k| self.place_of(k, text));
+            if let Some(first) = first {
+                let help = if other.is_some() {
+                    "ids of defects and signs share one list; rename one of the two"
+                } else {
+                    "rename one of the two, or take it out"
+                };
                 problems.push(
                     Diagnostic::error(Code::DuplicateId, span, format!("the id `{text}` is taken"))
                         .label("second record with this id")
-                        .help("ids of defects and signs share one list; rename one of the two"),
+                        .also(first, "first record")
+                        .help(help),
                 );
             }
             let names = self.by_kind.entry(kind).or_default();
@@ -122,6 +164,24 @@ impl Ids {
 
     fn find(&self, kind: Kind, id: &str) -> Option<usize> {
         self.by_kind.get(&kind)?.index.get(id).copied()
+    }
+
+    /// What to write in place of an id that no record has.
+    fn way_out(&self, kind: Kind, id: &str) -> String {
+        let all = self.all(kind);
+        if all.is_empty() {
+            return format!(
+                "this rule folder has no file `{}`; a folder of your own stands in place of all shipped rules",
+                kind.place()
+            );
+        }
+        nearest_help(id, all.iter().map(String::as_str))
+            .unwrap_or_else(|| format!("what there is stands in `{}` of the rule folder", kind.place()))
+    }
+
+    fn place_of(&self, kind: Kind, id: &str) -> Option<Span> {
+        let names = self.by_kind.get(&kind)?;
+        names.spans.get(*names.index.get(id)?).cloned()
     }
 
     fn all(&self, kind: Kind) -> &[String] {
@@ -169,9 +229,11 @@ impl<'a> Reader<'a> {
 
     fn resolve(&mut self, kind: Kind, what: &str, id: &str, span: Span) -> Option<usize> {
         let found = self.ids.find(kind, id);
-        if found.is_none() {
+        if found.is_none() && !self.ids.lost.contains(&kind) {
             let mut problem = Diagnostic::error(Code::UnknownId, span, format!("there is no {what} `{id}`"));
-            problem.help = nearest_help(id, self.ids.all(kind).iter().map(String::as_str));
+            if !self.problems.is_flood() {
+                problem.help = Some(self.ids.way_out(kind, id));
+            }
             self.problems.push(problem);
         }
         found
@@ -251,7 +313,7 @@ impl<'a> Reader<'a> {
                         self.span(node),
                         format!("the strength {text} is outside 0..1"),
                     )
-                    .help("a strength is the chance from 0 to 1 that this alone brings that"),
+                    .help("a strength is the chance, from 0 to 1, that the one alone brings the other"),
                 );
                 None
             }
@@ -259,8 +321,11 @@ impl<'a> Reader<'a> {
                 let words = self.words.iter().map(|(w, _)| w.as_str());
                 let mut problem =
                     Diagnostic::error(Code::BadChoice, self.span(node), format!("`{text}` is no strength"));
-                problem.help = nearest_help(text, words.clone()).or_else(|| {
-                    Some(format!("a number from 0 to 1, or: {}", words.collect::<Vec<_>>().join(", ")))
+                problem.help = Some(match nearest(text, words.clone()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => {
+                        format!("a number from 0 to 1, or: {}", words.collect::<Vec<_>>().join(", "))
+                    }
                 });
                 self.problems.push(problem);
                 None
@@ -335,7 +400,11 @@ impl<'a> Reader<'a> {
         if found.is_none() {
             let mut problem =
                 Diagnostic::error(Code::UnknownId, self.span(node), format!("there is no quantity `{text}`"));
-            problem.help = nearest_help(text, self.quantities.iter().map(|q| q.id));
+            problem.help =
+                Some(nearest_help(text, self.quantities.iter().map(|q| q.id)).unwrap_or_else(|| {
+                    "write a field of the process sheet, such as `flask.temperature`, or a computed figure"
+                        .to_owned()
+                }));
             self.problems.push(problem);
         }
         found.map(QuantityKey::new)
@@ -356,7 +425,11 @@ impl<'a> Reader<'a> {
         let found = self.find_fact(id);
         if found.is_none() {
             let mut problem = Diagnostic::error(Code::UnknownId, span, format!("there is no fact `{id}`"));
-            problem.help = nearest_help(id, self.ids.values.iter().map(|(f, _)| f.as_str()));
+            let known = self.ids.values.iter().map(|(f, _)| f.as_str());
+            problem.help = Some(
+                nearest_help(id, known)
+                    .unwrap_or_else(|| "`facts.yaml` lists the facts; `family` is one too".to_owned()),
+            );
             self.problems.push(problem);
         }
         found
@@ -463,7 +536,7 @@ impl<'a> Reader<'a> {
     ) -> Vec<Link<T>> {
         let Some(node) = record.take(field) else { return Vec::new() };
         let mut links = Vec::new();
-        for entry in self.map(node, "list of links") {
+        for entry in self.map(node, "set of links") {
             let span = self.span(entry.key_node);
             let to = target(self, entry.key, span);
             let link = match &entry.value.value {

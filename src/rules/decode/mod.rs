@@ -58,6 +58,11 @@ impl Topic {
         Self::PATHS.iter().find(|(word, _)| *word == first).map(|(_, topic)| *topic)
     }
 
+    /// Where records of this kind stand in a rule folder.
+    pub(super) fn path(self) -> &'static str {
+        Self::PATHS.iter().find(|(_, topic)| *topic == self).map_or("", |(word, _)| word)
+    }
+
     pub(super) fn names() -> String {
         Self::PATHS.iter().map(|(w, _)| *w).collect::<Vec<_>>().join(", ")
     }
@@ -72,11 +77,19 @@ pub(super) struct File {
     pub(super) tree: Node,
 }
 
-/// All files to one rule base. The base is whole only when no error was found.
-pub(super) fn decode(files: &[File], quantities: &[Quantity]) -> (RuleBase, Diagnostics, Places) {
+/// All files to one rule base. The base is whole only when no error was found. `lost` are the topics of files that
+/// could not be read: ids of theirs that others name are not reported as unknown, for they may well be there.
+pub(super) fn decode(
+    files: &[File],
+    lost: &[Topic],
+    quantities: &[Quantity],
+) -> (RuleBase, Diagnostics, Places) {
     let mut problems = Diagnostics::default();
     let mut base = RuleBase { quantities: quantities.to_vec(), ..RuleBase::default() };
     let mut ids = Ids::default();
+    for topic in lost {
+        ids.lose(*topic);
+    }
     for file in files {
         ids.collect(file, &mut problems);
     }
@@ -152,14 +165,15 @@ fn each(
             }
             (Value::Map(_), Topic::Strengths) => take(&mut reader, &file.tree),
             (Value::Empty, _) => {}
-            _ => reader.problems.push(
-                Diagnostic::error(
-                    Code::WrongShape,
-                    Span { source: file.source, range: file.tree.range.clone() },
-                    "a rule file is a list of records",
-                )
-                .help("begin each record with `- id: ...`"),
-            ),
+            (_, t) => {
+                let (message, help) = if t == Topic::Strengths {
+                    ("this file is a set of words with a number each", "write `often: 0.5`, one a line")
+                } else {
+                    ("a rule file is a list of records", "begin each record with `- id: ...`")
+                };
+                let span = Span { source: file.source, range: file.tree.range.clone() };
+                reader.problems.push(Diagnostic::error(Code::WrongShape, span, message).help(help));
+            }
         }
     }
 }

@@ -54,7 +54,10 @@ fn step(r: &mut Reader<'_>, node: &Node) -> Option<Move> {
         (Some(n), None) => Change::By(step_of(r, n, difference)?),
         (None, Some(n)) => Change::To(r.quantity(n, dimension)?),
         _ => {
-            r.problems.push(Diagnostic::error(Code::WrongShape, head, "a move has either `step` or `to`"));
+            r.problems
+                .push(Diagnostic::error(Code::WrongShape, head, "a move has either `step` or `to`").help(
+                    "write `step: -40 K` for a change by so much, `to: 540 C` for a change to a value",
+                ));
             return None;
         }
     };

@@ -5,13 +5,17 @@ use crate::document::{Code, Diagnostic, Node};
 use crate::rules::model::{Caution, Fact, FactValue, Family, Metal, RuleBase, Source};
 
 pub(super) fn strengths(r: &mut Reader<'_>, node: &Node, base: &mut RuleBase) {
-    for entry in r.map(node, "list of strength words") {
+    for entry in r.map(node, "set of strength words") {
         let Some(text) = r.scalar(entry.value) else { continue };
         match text.parse::<f64>() {
             Ok(value) if (0.0..=1.0).contains(&value) => base.strengths.push((entry.key.to_owned(), value)),
             _ => r.problems.push(
-                Diagnostic::error(Code::OutOfRange, r.span(entry.value), format!("`{text}` is outside 0..1"))
-                    .help("a strength word stands for a chance from 0 to 1"),
+                Diagnostic::error(
+                    Code::OutOfRange,
+                    r.span(entry.value),
+                    format!("`{text}` is no number from 0 to 1"),
+                )
+                .help("a strength word stands for a chance from 0 to 1"),
             ),
         }
     }
