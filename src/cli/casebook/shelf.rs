@@ -96,6 +96,7 @@ impl Shelf {
                     severity: crate::document::Severity::Error,
                     message,
                     span: None,
+                    also: None,
                     label: String::new(),
                     help: Some("give the file and its id another name".to_owned()),
                 });

@@ -90,7 +90,7 @@ pub(super) fn run(
 
 /// The case in words.
 pub(super) fn print(rules: &RuleBase, case: &Case, out: &mut Out) {
-    out.line(paint(HEADING, &crate::cli::output::visible(&case.title)));
+    out.line(paint(HEADING, &crate::document::visible(&case.title)));
     out.hang("", &origin(rules, case));
     out.gap();
     out.hang("", &case.story);
