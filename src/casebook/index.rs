@@ -3,8 +3,9 @@
 use super::case::{Case, Status};
 use crate::advice::Sureness;
 use crate::rules::names::normal;
-use crate::rules::{CauseKey, DefectKey, Finding, RuleBase};
+use crate::rules::{CauseKey, DefectKey, Finding, RuleBase, SignKey};
 use crate::sheet::{Field, JobAlloy, Sheet};
+use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 
 /// Words of the title weigh this much against words of the story.
@@ -48,6 +49,22 @@ pub struct Entry {
     pub causes: Vec<CauseKey>,
     /// Figures of the sheet.
     pub figures: Vec<(Field, f32)>,
+    words: Vec<(u32, u8)>,
+}
+
+/// An entry as numbers, for keeping on disk; only good for the rules it was made with.
+#[derive(Debug, Serialize, Deserialize)]
+pub struct Short {
+    id: String,
+    title: String,
+    closed: bool,
+    level: Option<u8>,
+    alloy: Option<String>,
+    families: Vec<u16>,
+    seen: Vec<u32>,
+    what: Vec<u32>,
+    causes: Vec<u32>,
+    figures: Vec<(u8, f32)>,
     words: Vec<(u32, u8)>,
 }
 
@@ -98,6 +115,72 @@ impl Entry {
         }
     }
 
+    /// As numbers.
+    pub fn short(&self) -> Short {
+        let number = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        Short {
+            id: self.id.clone(),
+            title: self.title.clone(),
+            closed: self.status == Status::Closed,
+            level: self.level,
+            alloy: self.alloy.clone(),
+            families: self.families.clone(),
+            seen: self
+                .seen
+                .iter()
+                .map(|s| {
+                    let (at, defect) = match s.finding {
+                        Finding::Defect(k) => (k.index(), 2),
+                        Finding::Sign(k) => (k.index(), 0),
+                    };
+                    number(at) << 2 | defect | u32::from(s.absent)
+                })
+                .collect(),
+            what: self.what.iter().map(|d| number(d.index())).collect(),
+            causes: self.causes.iter().map(|c| number(c.index())).collect(),
+            figures: self
+                .figures
+                .iter()
+                .filter_map(|(f, v)| Some((u8::try_from(Field::ALL.iter().position(|x| x == f)?).ok()?, *v)))
+                .collect(),
+            words: self.words.clone(),
+        }
+    }
+
+    /// From numbers; `None` when they do not fit these rules.
+    pub fn from_short(rules: &RuleBase, short: Short) -> Option<Self> {
+        let within = |n: u32, count: usize| Some(n as usize).filter(|n| *n < count);
+        let seen = short
+            .seen
+            .iter()
+            .map(|s| {
+                let finding = if s & 2 != 0 {
+                    Finding::Defect(DefectKey::new(within(s >> 2, rules.defects.len())?))
+                } else {
+                    Finding::Sign(SignKey::new(within(s >> 2, rules.signs.len())?))
+                };
+                Some(Seen { finding, absent: s & 1 != 0 })
+            })
+            .collect::<Option<Vec<_>>>()?;
+        let what = short.what.iter().map(|d| Some(DefectKey::new(within(*d, rules.defects.len())?)));
+        let causes = short.causes.iter().map(|c| Some(CauseKey::new(within(*c, rules.causes.len())?)));
+        let figures = short.figures.iter().map(|(f, v)| Some((*Field::ALL.get(usize::from(*f))?, *v)));
+        Some(Self {
+            status: if short.closed { Status::Closed } else { Status::Open },
+            level: short.level,
+            shop: true,
+            seen,
+            what: what.collect::<Option<_>>()?,
+            causes: causes.collect::<Option<_>>()?,
+            figures: figures.collect::<Option<_>>()?,
+            id: short.id,
+            title: short.title,
+            alloy: short.alloy,
+            families: short.families,
+            words: short.words,
+        })
+    }
+
     /// The defects that it was or was called.
     pub fn defects(&self) -> impl Iterator<Item = DefectKey> + '_ {
         let called = self.seen.iter().filter(|s| !s.absent).filter_map(|s| match s.finding {
@@ -109,6 +192,30 @@ impl Entry {
 }
 
 impl Index {
+    /// Empty, with words that entries may refer to by their place.
+    pub fn with_words(vocabulary: Vec<String>) -> Self {
+        let mut index = Self::default();
+        for word in &vocabulary {
+            index.number(word);
+        }
+        index
+    }
+
+    /// The words, by their numbers.
+    pub fn words(&self) -> &[String] {
+        &self.vocabulary
+    }
+
+    /// Takes in an entry that was made with these words.
+    pub fn put(&mut self, mut entry: Entry) {
+        let known = self.vocabulary.len();
+        entry.words.retain(|(number, _)| (*number as usize) < known);
+        for (number, _) in &entry.words {
+            self.spread[*number as usize] += 1;
+        }
+        self.entries.push(entry);
+    }
+
     /// Takes a case in.
     pub fn add(&mut self, rules: &RuleBase, case: &Case, shop: bool) {
         let mut words: HashMap<u32, u8> = HashMap::new();
@@ -151,12 +258,16 @@ impl Index {
         entry.causes.clone_from(&case.causes);
         entry.words = words.into_iter().collect();
         entry.words.sort_unstable();
-        for (number, _) in &entry.words {
-            if let Some(count) = self.spread.get_mut(*number as usize) {
-                *count += 1;
-            }
+        self.put(entry);
+    }
+
+    /// Leaves out the entries that a test does not pass.
+    pub fn retain(&mut self, keep: impl FnMut(&Entry) -> bool) {
+        self.entries.retain(keep);
+        self.spread.fill(0);
+        for (number, _) in self.entries.iter().flat_map(|e| &e.words) {
+            self.spread[*number as usize] += 1;
         }
-        self.entries.push(entry);
     }
 
     fn number(&mut self, word: &str) -> u32 {
@@ -180,18 +291,12 @@ impl Index {
         };
         let wanted = normal(words);
         // For each wanted word, the words of the vocabulary that may be meant.
-        let meant: Vec<HashMap<u32, f64>> = wanted
+        let meant: Vec<Vec<f64>> = wanted
             .split(' ')
             .filter(|w| !w.is_empty())
             .map(|word| {
-                self.vocabulary
-                    .iter()
-                    .enumerate()
-                    .filter_map(|(number, known)| {
-                        let near = nearness(word, known)?;
-                        Some((u32::try_from(number).ok()?, near * rarity(number)))
-                    })
-                    .collect()
+                let known = self.vocabulary.iter().enumerate();
+                known.map(|(n, known)| nearness(word, known).map_or(0.0, |near| near * rarity(n))).collect()
             })
             .collect();
         let mut found: Vec<(usize, f64)> = self
@@ -205,7 +310,9 @@ impl Index {
                     let best = entry
                         .words
                         .iter()
-                        .filter_map(|(n, weight)| Some(one.get(n)? * f64::from(*weight).sqrt()))
+                        .map(|(n, weight)| (one[*n as usize], *weight))
+                        .filter(|(worth, _)| *worth > 0.0)
+                        .map(|(worth, weight)| worth * f64::from(weight).sqrt())
                         .fold(0.0, f64::max);
                     hits += usize::from(best > 0.0);
                     total += best;

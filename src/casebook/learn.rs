@@ -4,14 +4,17 @@
 //! [`WEIGHT`] closed cases; the shop's own closed cases are counted on top, those of other families with
 //! [`BORROWED`] of their weight. With no closed cases nothing changes.
 
-use super::case::{Case, Status};
+use super::case::Status;
+use super::index::Entry;
 use crate::rules::{CauseKey, FamilyKey, RuleBase, Strength};
-use crate::sheet::JobAlloy;
 use std::collections::BTreeMap;
 
 /// How many closed cases the rules' own rates are worth: graded by hand, so that a dozen cases move a rate by a
 /// quarter of the way.
 pub const WEIGHT: f64 = 40.0;
+/// However many cases there are, a cause is made no less than two thirds and no more than twice as likely by
+/// them: what a shop writes down is a choice, and its silence must not rule out what the rules know.
+pub const BOUNDS: (f64, f64) = (2.0 / 3.0, 2.0);
 /// What a case of another family counts.
 pub const BORROWED: f64 = 0.25;
 
@@ -27,22 +30,16 @@ pub struct Counts {
 }
 
 impl Counts {
-    /// Counts the closed ones among some cases.
-    pub fn of<'c>(rules: &RuleBase, cases: impl IntoIterator<Item = &'c Case>) -> Self {
+    /// Counts the closed ones among some cases. A metal of several families could be any of them and counts in none.
+    pub fn of<'e>(entries: impl IntoIterator<Item = &'e Entry>) -> Self {
         let mut counts = Self::default();
-        for case in cases {
-            if case.status == Status::Closed && !case.causes.is_empty() {
-                let family = match &case.sheet.alloy {
-                    Some(JobAlloy::Known(alloy)) => Some(alloy.family),
-                    Some(JobAlloy::Family(key)) => Some(*key),
-                    // A metal with one family is that family; with several it could be any.
-                    Some(JobAlloy::Metal(metal)) => {
-                        let mut of = rules.family_keys().filter(|k| rules.family(*k).metal == *metal);
-                        of.next().filter(|_| of.next().is_none())
-                    }
-                    None => None,
+        for entry in entries {
+            if entry.status == Status::Closed && !entry.causes.is_empty() {
+                let family = match entry.families.as_slice() {
+                    [one] => Some(FamilyKey::new(usize::from(*one))),
+                    _ => None,
                 };
-                counts.add(family, &case.causes);
+                counts.add(family, &entry.causes);
             }
         }
         counts
@@ -82,7 +79,8 @@ impl Counts {
         let hits = self.causes.get(&cause).and_then(|c| c.1.get(&family)).copied().unwrap_or(0);
         let hits = f64::from(hits);
         let counted = hits + BORROWED * (all - hits);
-        (WEIGHT * rate + counted) / (WEIGHT + own + BORROWED * others)
+        let mean = (WEIGHT * rate + counted) / (WEIGHT + own + BORROWED * others);
+        mean.clamp(rate * BOUNDS.0, (rate * BOUNDS.1).min(0.9).max(rate))
     }
 
     /// Writes the tuned rates into the rules.
@@ -134,6 +132,15 @@ mod tests {
         }
         // 40 cases at 0.1 and 10 more with 4: (4 + 4) / 50.
         assert!((counts.rate(cause, family, 0.1) - 0.16).abs() < 1e-12);
+        // Many more change it by no more than twice.
+        for _ in 0..1000 {
+            counts.add(Some(FamilyKey::new(2)), &[cause]);
+        }
+        assert!((counts.rate(cause, FamilyKey::new(2), 0.1) - 0.2).abs() < 1e-12);
+        counts = Counts::default();
+        for at in 0..10 {
+            counts.add(Some(family), if at < 4 { &[cause] } else { &[CauseKey::new(5)] });
+        }
         // Another family borrows a quarter: (4 + 1) / 42.5.
         assert!((counts.rate(cause, FamilyKey::new(1), 0.1) - 5.0 / 42.5).abs() < 1e-12);
         assert_eq!(counts.rate(cause, family, 0.0), 0.0);

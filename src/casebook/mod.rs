@@ -6,6 +6,7 @@
 pub mod book;
 mod case;
 pub mod index;
+pub mod kept;
 pub mod learn;
 pub mod like;
 pub mod quiz;

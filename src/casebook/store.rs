@@ -229,8 +229,16 @@ impl Store {
 /// # Errors
 /// The disk's own word; then the old file stands as it was.
 pub fn replace(path: &Path, text: &str) -> Result<(), StoreError> {
+    replace_bytes(path, text.as_bytes())
+}
+
+/// The same for what is no text.
+///
+/// # Errors
+/// The disk's own word; then the old file stands as it was.
+pub fn replace_bytes(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     let mut file = AtomicWriteFile::open(path).map_err(disk("write", path))?;
-    file.write_all(text.as_bytes()).map_err(disk("write", path))?;
+    file.write_all(bytes).map_err(disk("write", path))?;
     file.commit().map_err(disk("write", path))
 }
 

@@ -97,6 +97,8 @@ struct Book<'a> {
 impl Book<'_> {
     fn page(&mut self, template: &str, file: String, values: Value) -> Result<(), BookError> {
         let text = self.environment.get_template(template)?.render(values)?;
+        // A page may be looked at in a terminal as well.
+        let text = text.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect();
         self.files.push((file, text));
         Ok(())
     }

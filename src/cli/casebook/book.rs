@@ -26,7 +26,8 @@ pub(super) fn run(
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
     let shelf = Shelf::open(rules, place)?;
-    let cases: Vec<&Case> = shelf.cases.iter().collect();
+    let all = shelf.cases()?;
+    let cases: Vec<&Case> = all.iter().map(|c| &**c).collect();
     let failed = |error: BookError| match error {
         BookError::Disk { path, source } => {
             Failure::File { path: path.display().to_string(), doing: "write", source }

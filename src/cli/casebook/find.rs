@@ -114,7 +114,9 @@ pub(super) fn like(
     let mut itself = None;
     if let Some(job) = &arguments.job {
         let word = job.to_string_lossy();
-        if let Some(case) = shelf.cases.iter().find(|c| c.id == word && !job.exists()) {
+        let entry = shelf.index.entries.iter().find(|e| e.id == word && !job.exists());
+        if let Some(entry) = entry {
+            let case = shelf.case(entry)?;
             // What was said on the command line goes before what the case says.
             let new = |o: &&Observation| !observations.iter().any(|mine| mine.finding == o.finding);
             let more: Vec<Observation> = case.observations.iter().filter(new).copied().collect();

@@ -104,9 +104,10 @@ fn next_line(input: &mut impl BufRead) -> Result<Said, Failure> {
 pub(super) fn run(arguments: &Arguments, rules: &RuleBase, place: &Place) -> Result<Outcome, Failure> {
     let defect = arguments.defect.as_deref().map(|w| find_defect(rules, w)).transpose()?;
     let shelf = Shelf::open(rules, place)?;
-    let cases: Vec<&Case> = shelf
-        .cases
+    let all = shelf.cases()?;
+    let cases: Vec<&Case> = all
         .iter()
+        .map(|c| &**c)
         .filter(|c| askable(c))
         .filter(|c| arguments.level.is_none_or(|l| c.level == Some(l)))
         .filter(|c| defect.is_none_or(|d| c.what.contains(&d)))

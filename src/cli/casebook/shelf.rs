@@ -1,11 +1,13 @@
 //! The shipped cases and the shop's own, together.
 
-use crate::casebook::index::Index;
+use crate::casebook::index::{Entry, Index};
+use crate::casebook::kept::{one, own};
 use crate::casebook::store::Store;
-use crate::casebook::{Case, ReadCases, folder, shipped};
+use crate::casebook::{Case, CasebookError, is_shipped, shipped};
 use crate::cli::failure::Failure;
-use crate::document::{Code, Diagnostic, nearest};
+use crate::document::{Code, Diagnostic, Severity, nearest};
 use crate::rules::RuleBase;
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 /// Where the shop keeps its own cases.
@@ -33,31 +35,31 @@ impl Place {
         })
     }
 
-    /// The shop's own cases that could be read; of the others `casebook list` speaks.
-    pub(super) fn own_cases(&self, rules: &RuleBase) -> Result<Vec<Case>, Failure> {
-        // A diagnosis does not wait for a shop's first case.
+    /// The shop's own cases in short, silently: of broken files `casebook list` speaks, and a diagnosis does not wait
+    /// for a shop's first case.
+    pub(super) fn own_entries(&self, rules: &RuleBase) -> Result<Vec<Entry>, Failure> {
         match &self.folder {
-            Some(root) if root.exists() => Ok(self.own(rules)?.cases),
+            Some(root) if root.exists() => Ok(own(rules, root).map_err(unreadable)?.index.entries),
             _ => Ok(Vec::new()),
         }
     }
 
-    /// The shop's cases; none when the folder is not there yet.
-    fn own(&self, rules: &RuleBase) -> Result<ReadCases, Failure> {
-        let Some(root) = &self.folder else { return Ok(ReadCases::default()) };
+    /// The shop's folder; `None` when it is not there yet.
+    fn root(&self) -> Result<Option<&Path>, Failure> {
+        let Some(root) = &self.folder else { return Ok(None) };
         if !root.exists() {
             if self.named {
                 return Err(Failure::usage(format!("there is no casebook folder {}", root.display()))
                     .with_help("`aftercast casebook add` makes it with the first case"));
             }
-            return Ok(ReadCases::default());
+            return Ok(None);
         }
-        folder(rules, root).map_err(|e| Failure::File {
-            path: e.path.display().to_string(),
-            doing: "read",
-            source: e.source,
-        })
+        Ok(Some(root))
     }
+}
+
+fn unreadable(error: CasebookError) -> Failure {
+    Failure::File { path: error.path.display().to_string(), doing: "read", source: error.source }
 }
 
 /// The folder for what belongs to the user and not to a project.
@@ -69,56 +71,79 @@ pub(super) fn data_folder() -> Option<PathBuf> {
     root.map(|r| r.join("aftercast"))
 }
 
-/// All cases that could be read.
-pub(super) struct Shelf {
-    /// The shipped ones first.
-    pub(super) cases: Vec<Case>,
-    /// In short.
+/// All cases in short, with the way to each whole case.
+pub(super) struct Shelf<'a> {
+    rules: &'a RuleBase,
+    root: Option<&'a Path>,
+    shipped: Vec<Case>,
+    /// In short, the shop's own first.
     pub(super) index: Index,
 }
 
-impl Shelf {
-    /// Reads everything. What is wrong with the shop's files is said on the error stream, and the rest still works.
-    pub(super) fn open(rules: &RuleBase, place: &Place) -> Result<Self, Failure> {
+impl<'a> Shelf<'a> {
+    /// Opens it. What is wrong with the shop's files is said on the error stream, and the rest still works.
+    pub(super) fn open(rules: &'a RuleBase, place: &'a Place) -> Result<Self, Failure> {
         let read = shipped(rules);
         if read.problems.errors() > 0 {
             return Err(Failure::Problems(Box::new(read.sources), Box::new(read.problems)));
         }
-        let mut cases = read.cases;
-        let count = cases.len();
-        let mut own = place.own(rules)?;
-        own.cases.retain(|case| {
-            let taken = cases.iter().any(|c| c.id == case.id);
+        let root = place.root()?;
+        let mut kept = root.map(|r| own(rules, r)).transpose().map_err(unreadable)?.unwrap_or_default();
+        let (problems, index) = (&mut kept.problems, &mut kept.index);
+        index.retain(|entry| {
+            let taken = is_shipped(&entry.id);
             if taken {
-                let message = format!("a shipped case is called `{}` too; this one is left out", case.id);
-                own.problems.push(Diagnostic {
+                let message = format!("a shipped case is called `{}` too; this one is left out", entry.id);
+                problems.push(Diagnostic {
                     code: Code::DuplicateId,
-                    severity: crate::document::Severity::Error,
+                    severity: Severity::Error,
                     message,
                     span: None,
-                    also: None,
                     label: String::new(),
+                    also: None,
                     help: Some("give the file and its id another name".to_owned()),
                 });
             }
             !taken
         });
-        cases.append(&mut own.cases);
-        if !own.problems.is_empty() {
-            Failure::Problems(Box::new(own.sources), Box::new(own.problems)).print();
+        if !kept.problems.is_empty() {
+            Failure::Problems(Box::new(kept.sources), Box::new(kept.problems)).print();
         }
-        let mut index = Index::default();
-        for (at, case) in cases.iter().enumerate() {
-            index.add(rules, case, at >= count);
+        let mut index = kept.index;
+        for case in &read.cases {
+            index.add(rules, case, false);
         }
-        Ok(Self { cases, index })
+        Ok(Self { rules, root, shipped: read.cases, index })
     }
 
-    /// The case of an id.
-    pub(super) fn find(&self, id: &str) -> Result<&Case, Failure> {
-        self.cases.iter().find(|c| c.id == id).ok_or_else(|| {
+    /// The whole case of an entry.
+    pub(super) fn case(&self, entry: &Entry) -> Result<Cow<'_, Case>, Failure> {
+        if !entry.shop {
+            return self.of_shipped(&entry.id);
+        }
+        let Some(root) = self.root else { return self.of_shipped(&entry.id) };
+        let mut read = one(self.rules, root, &entry.id).map_err(unreadable)?;
+        match read.cases.pop() {
+            Some(case) => Ok(Cow::Owned(case)),
+            None => Err(Failure::Problems(Box::new(read.sources), Box::new(read.problems))),
+        }
+    }
+
+    fn of_shipped(&self, id: &str) -> Result<Cow<'_, Case>, Failure> {
+        let found = self.shipped.iter().find(|c| c.id == id);
+        found.map(Cow::Borrowed).ok_or_else(|| Failure::usage(format!("there is no case `{id}`")))
+    }
+
+    /// All cases, whole.
+    pub(super) fn cases(&self) -> Result<Vec<Cow<'_, Case>>, Failure> {
+        self.index.entries.iter().map(|e| self.case(e)).collect()
+    }
+
+    /// The entry of an id.
+    pub(super) fn find(&self, id: &str) -> Result<&Entry, Failure> {
+        self.index.entries.iter().find(|e| e.id == id).ok_or_else(|| {
             let failure = Failure::usage(format!("there is no case `{id}`"));
-            match nearest(id, self.cases.iter().map(|c| c.id.as_str())) {
+            match nearest(id, self.index.entries.iter().map(|e| e.id.as_str())) {
                 Some(near) => failure.with_help(format!("did you mean `{near}`?")),
                 None => failure.with_help("`aftercast casebook list` names them all"),
             }

@@ -53,29 +53,27 @@ pub(super) fn run(
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
     let shelf = Shelf::open(rules, place)?;
-    let case = shelf.find(&arguments.id)?;
+    let entry = shelf.find(&arguments.id)?;
+    let case = &*shelf.case(entry)?;
     if arguments.engine && arguments.format == Format::Json {
         return diagnose::print(rules, &job(rules, case), &case.observations, "", 5, Format::Json, out)
             .map(|()| Outcome::Done);
     }
     if arguments.format == Format::Json {
-        let entry = shelf.index.entries.iter().find(|e| e.id == case.id);
-        if let Some(entry) = entry {
-            out.json(&Answer {
-                schema: 1,
-                row: list::row(rules, entry),
-                origin: case.origin.word(),
-                source: source(rules, case),
-                story: &case.story,
-                seen: case.observations.iter().map(|o| o.words(rules)).collect(),
-                asked: &case.asked,
-                confidence: case.confidence.map(crate::casebook::Confidence::word),
-                proof: case.proof.as_deref(),
-                change: case.change.iter().map(|r| rules.remedy(*r).id.as_str()).collect(),
-                result: case.result.as_deref(),
-                lesson: case.lesson.as_deref(),
-            })?;
-        }
+        out.json(&Answer {
+            schema: 1,
+            row: list::row(rules, entry),
+            origin: case.origin.word(),
+            source: source(rules, case),
+            story: &case.story,
+            seen: case.observations.iter().map(|o| o.words(rules)).collect(),
+            asked: &case.asked,
+            confidence: case.confidence.map(crate::casebook::Confidence::word),
+            proof: case.proof.as_deref(),
+            change: case.change.iter().map(|r| rules.remedy(*r).id.as_str()).collect(),
+            result: case.result.as_deref(),
+            lesson: case.lesson.as_deref(),
+        })?;
         return Ok(Outcome::Done);
     }
     print(rules, case, out);

@@ -51,24 +51,26 @@ pub(super) fn run(
     let shelf = Shelf::open(rules, place)?;
     let steps: Vec<Step> = path(&shelf.index)
         .into_iter()
-        .filter(|s| arguments.level.is_none_or(|l| shelf.cases[s.at].level.unwrap_or(2) == l))
+        .filter(|s| arguments.level.is_none_or(|l| shelf.index.entries[s.at].level.unwrap_or(2) == l))
         .collect();
     let shown = &steps[..steps.len().min(usize::from(arguments.top))];
+    let whole =
+        shown.iter().map(|s| shelf.case(&shelf.index.entries[s.at])).collect::<Result<Vec<_>, Failure>>()?;
     if arguments.format == Format::Json {
         let cases = shown
             .iter()
-            .map(|s| Lesson {
+            .zip(&whole)
+            .map(|(s, case)| Lesson {
                 row: list::row(rules, &shelf.index.entries[s.at]),
                 new_defects: s.new_defects.iter().map(|d| rules.defect(*d).id.as_str()).collect(),
                 new_causes: s.new_causes.iter().map(|c| rules.cause(*c).id.as_str()).collect(),
-                lesson: shelf.cases[s.at].lesson.as_deref(),
+                lesson: case.lesson.as_deref(),
             })
             .collect();
         out.json(&Answer { schema: 1, cases })?;
         return Ok(Outcome::Done);
     }
-    for (number, step) in shown.iter().enumerate() {
-        let case = &shelf.cases[step.at];
+    for (number, (step, case)) in shown.iter().zip(&whole).enumerate() {
         out.hang(&format!("{:>3}. ", number + 1), &format!("{}: {}", case.id, case.title));
         let mut news: Vec<String> =
             step.new_defects.iter().map(|d| lower_first(&rules.defect(*d).title)).collect();
