@@ -4,6 +4,11 @@
 //! The causes on each line were written down from the trade and not from the program's answer. A line that the rules do
 //! not meet yet stands in `KNOWN` with what comes first instead; the test fails when such a line begins to hold, so that
 //! it is taken off the list, and when any other line stops holding.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that cannot read its own line must fail where it stands"
+)]
 
 use aftercast::advice::{Diagnosis, Model, Observation, Sureness, diagnose};
 use aftercast::rules::names::FindingNames;
@@ -68,7 +73,7 @@ const TABLE: &[Line] = table! {
         "{alloy: sterling-925, flask: {temperature: 680 C}, tree: {heaviest: 4 mm}}"
         => MOULD_GAS, in 1, "klotz-drago-2011";
     "the same pieces with angular pores in one place on every copy":
-        "pinholes", "pores-angular-branched,same-place-every-copy", not "pores-round-smooth",
+        "", "porosity,pores-angular-branched,same-place-every-copy", not "pores-round-smooth",
         "{alloy: sterling-925, flask: {temperature: 680 C}, tree: {heaviest: 4 mm}}"
         => GATING, in 1, PRACTICE;
     "angular pores in one place on every copy, flask in order":
@@ -236,7 +241,7 @@ const TABLE: &[Line] = table! {
             "slurry-thin"], in 1, PRACTICE;
     "sandy all over, burnout peak at 850 C in gypsum":
         "rough-surface", "rough-all-over,sulphur-smell", not "", "{mould: {burnout-peak: 850 C, binder: gypsum}}"
-        => &["burnout-overheated"], in 1, "gypsum-dental-2003";
+        => &["burnout-overheated"], in 1, "dental-textbooks";
     "fern pattern on heavy silver from a hot flask":
         "dendritic-surface", "crystal-arms-visible", not "",
         "{alloy: sterling-925, flask: {temperature: 650 C}, section: heavy}"
@@ -272,25 +277,10 @@ const TABLE: &[Line] = table! {
 };
 
 /// Lines that the shipped rules do not meet yet, each with what comes first instead.
-const KNOWN: &[(&str, &str)] = &[
-    (
-        "the same pieces with angular pores in one place on every copy",
-        "flask-too-hot 85 %, gate-undersized 25 %: 120 K above the window weighs more than the signs of gating, and \
-         a hot flask brings shrinkage as often as a thin gate does",
-    ),
-    (
-        "a jagged dark crack at a change of section",
-        "gate-undersized 34 %, gate-on-thin-place 19 %: without a sheet the model takes the tear for shrinkage",
-    ),
-    (
-        "white grains, different place on each copy",
-        "wax-air-bubbles 19 %, sharp-corner-or-gap-joint 17 %: a bubble in the wax fills with powder too",
-    ),
-    (
-        "orange peel on a gold with silicon",
-        "flask-too-hot 29 %, melt-too-hot 23 %, silicon-too-high 15 %: nothing on the sheet speaks for the silicon",
-    ),
-];
+const KNOWN: &[(&str, &str)] = &[(
+    "white grains, different place on each copy",
+    "wax-air-bubbles 19 %, sharp-corner-or-gap-joint 17 %: a bubble in the wax fills with powder too",
+)];
 
 fn rules() -> RuleBase {
     let loaded = shipped(&catalogue());
@@ -314,7 +304,7 @@ fn run(rules: &RuleBase, names: &FindingNames, line: &Line) -> Diagnosis {
     assert_eq!(read.problems.errors(), 0, "{}: {said:?}", line.name);
     let mut sheet = read.sheet;
     sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
-    let model = Model::new(rules, &sheet).unwrap();
+    let model = Model::focused(rules, &sheet, &observations).unwrap();
     diagnose(&model, &sheet, &observations).unwrap_or_else(|e| panic!("{}: {e:?}", line.name))
 }
 

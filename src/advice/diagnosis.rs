@@ -1,6 +1,7 @@
 //! From findings to ranked causes, the defects that are really there, and ranked remedies.
 
 use super::findings::{Observation, Sureness};
+use super::hand::{Standing, standings};
 use super::model::Model;
 use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES};
 use crate::inference::{InferenceError, Var, conflict, weights_of_evidence};
@@ -23,8 +24,10 @@ pub struct Reason {
 pub struct RankedCause {
     /// Which.
     pub cause: CauseKey,
-    /// Probability given everything.
+    /// Probability that it is there, given everything.
     pub probability: f64,
+    /// Probability that it is there and had a hand in what was seen; the ranking goes by it.
+    pub had_a_hand: f64,
     /// Probability before anything was seen, with the sheet.
     pub prior: f64,
     /// What speaks for it.
@@ -134,9 +137,9 @@ pub fn diagnose(
     let weights = weights_of_evidence(&model.network, &evidence).map_err(refuse)?;
 
     let rules = model.rules;
-    let mut causes: Vec<RankedCause> = rules
-        .cause_keys()
-        .map(|cause| {
+    let causes: Vec<RankedCause> = standings(model, &evidence, &posterior)
+        .into_iter()
+        .map(|Standing { cause, probability, had_a_hand }| {
             let id = model.cause(cause);
             let mut reasons: Vec<Reason> = model
                 .prior(cause)
@@ -149,16 +152,9 @@ pub fn diagnose(
                 reasons.push(Reason { words, ln, weak: None });
             }
             let (supports, opposes) = sorted(reasons);
-            RankedCause {
-                cause,
-                probability: posterior.cause(id),
-                prior: model.network.prior(id),
-                supports,
-                opposes,
-            }
+            RankedCause { cause, probability, had_a_hand, prior: model.network.prior(id), supports, opposes }
         })
         .collect();
-    causes.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.cause.cmp(&b.cause)));
 
     let mut defects: Vec<RankedDefect> = rules
         .defect_keys()
@@ -175,7 +171,7 @@ pub fn diagnose(
 
     let trouble = trouble(model, &defects, observations);
     let remedies = rank_remedies(model, sheet, &prepared, &causes, &trouble);
-    let seen_present = observations.iter().any(|o| o.how != Sureness::Absent);
+    let seen_present = observations.iter().any(Observation::is_present);
     Ok(Diagnosis {
         causes,
         defects,

@@ -12,6 +12,8 @@ pub enum Sureness {
     Probably,
     /// Looked for and not there.
     Absent,
+    /// Not there, because a sign that was seen leaves no room for it.
+    RuledOut,
     /// A defect that is beyond doubt: proved by section or analysis.
     Certain,
 }
@@ -22,7 +24,7 @@ impl Sureness {
     pub(super) fn likelihood(self) -> Likelihood {
         match self {
             Self::Seen | Self::Certain => Likelihood::YES,
-            Self::Absent => Likelihood::NO,
+            Self::Absent | Self::RuledOut => Likelihood::NO,
             Self::Probably => Likelihood::soft(0.2, 0.8).unwrap_or(Likelihood::YES),
         }
     }
@@ -35,6 +37,7 @@ impl Sureness {
             (Self::Probably, Finding::Sign(_)) => "probably saw",
             (Self::Probably, Finding::Defect(_)) => "probably called",
             (Self::Absent, _) => "looked for and did not find",
+            (Self::RuledOut, _) => "so there were no",
             (Self::Certain, _) => "certainly",
         }
     }
@@ -52,13 +55,28 @@ pub struct Observation {
 impl Observation {
     /// True when it says that the finding is there.
     pub fn is_present(&self) -> bool {
-        self.how != Sureness::Absent
+        !matches!(self.how, Sureness::Absent | Sureness::RuledOut)
     }
 
     /// In words: `saw round pores with smooth walls`.
     pub fn words(&self, rules: &RuleBase) -> String {
         format!("{} {}", self.how.verb(self.finding), lower_first(title(rules, self.finding)))
     }
+}
+
+/// Adds the signs that others rule out: holes that are angular are not round. What was said stays as it was said.
+pub fn with_ruled_out(rules: &RuleBase, mut observations: Vec<Observation>) -> Vec<Observation> {
+    let seen: Vec<Observation> = observations.iter().filter(|o| o.how == Sureness::Seen).copied().collect();
+    for observation in seen {
+        let Finding::Sign(sign) = observation.finding else { continue };
+        for other in &rules.sign(sign).excludes {
+            let finding = Finding::Sign(*other);
+            if !observations.iter().any(|o| o.finding == finding) {
+                observations.push(Observation { finding, how: Sureness::RuledOut });
+            }
+        }
+    }
+    observations
 }
 
 /// The title of a finding.

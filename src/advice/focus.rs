@@ -53,7 +53,7 @@ fn score(chances: &impl Chances, defect: usize, observations: &[Observation]) ->
         score *= match observation.how {
             Sureness::Seen | Sureness::Certain => present / chance,
             Sureness::Probably => (0.2 + 0.6 * present) / (0.2 + 0.6 * chance),
-            Sureness::Absent => (1.0 - present).max(1e-6) / (1.0 - chance),
+            Sureness::Absent | Sureness::RuledOut => (1.0 - present).max(1e-6) / (1.0 - chance),
         };
     }
     score

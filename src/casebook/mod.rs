@@ -13,6 +13,7 @@ pub mod quiz;
 mod read;
 pub mod score;
 pub mod store;
+pub mod strength;
 pub mod teach;
 pub mod words;
 mod write;

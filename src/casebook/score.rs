@@ -1,7 +1,7 @@
 //! How good the rules are, measured on cases whose cause is known.
 
 use super::case::{Case, Scope};
-use crate::advice::{Model, Observation};
+use crate::advice::{Model, Observation, standings};
 use crate::inference::{BuildError, InferenceError, Prepared, weights_of_evidence};
 use crate::rules::{CauseKey, RuleBase};
 use crate::sheet::Sheet;
@@ -73,9 +73,8 @@ pub(super) fn answer_of(model: &Model<'_>, case: &Case) -> Result<Answer, NoAnsw
     let evidence = model.evidence(&case.observations);
     let prepared: Prepared<'_> = model.network.prepare(&evidence).map_err(|e| refusal(model, case, e))?;
     let posterior = prepared.posterior_active();
-    let mut ranked: Vec<(CauseKey, f64)> =
-        model.rules.cause_keys().map(|c| (c, posterior.cause(model.cause(c)))).collect();
-    ranked.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let ranked: Vec<(CauseKey, f64)> =
+        standings(model, &evidence, &posterior).into_iter().map(|s| (s.cause, s.probability)).collect();
     let rank = ranked.iter().position(|(c, _)| case.names(*c)).map(|at| at + 1);
     let seen = case.observations.iter().any(Observation::is_present);
     Ok(Answer { ranked, rank, none_known: if seen { prepared.none_known() } else { 0.0 } })

@@ -7,6 +7,7 @@ mod output;
 mod rule_base;
 mod rules;
 mod style;
+mod svg;
 
 use clap::{Parser, Subcommand};
 use failure::{Failure, Outcome};

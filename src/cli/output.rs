@@ -30,9 +30,21 @@ impl Out {
 
     /// Running text after a lead, wrapped; further lines stand under the text.
     pub(super) fn hang(&mut self, lead: &str, text: &str) {
+        self.hang_split(lead, text, textwrap::WordSplitter::HyphenSplitter);
+    }
+
+    /// The same for text full of ids, which are not broken at their hyphens.
+    pub(super) fn hang_whole(&mut self, lead: &str, text: &str) {
+        self.hang_split(lead, text, textwrap::WordSplitter::NoHyphenation);
+    }
+
+    fn hang_split(&mut self, lead: &str, text: &str, splitter: textwrap::WordSplitter) {
         let indent = " ".repeat(textwrap::core::display_width(lead));
-        let options =
-            textwrap::Options::new(WIDTH).initial_indent(lead).subsequent_indent(&indent).break_words(true);
+        let options = textwrap::Options::new(WIDTH)
+            .initial_indent(lead)
+            .subsequent_indent(&indent)
+            .word_splitter(splitter)
+            .break_words(true);
         for line in textwrap::wrap(&visible(text), options) {
             self.line(line.trim_end());
         }

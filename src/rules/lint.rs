@@ -47,6 +47,9 @@ pub fn lint(rules: &RuleBase, places: &Places) -> Diagnostics {
     linter.spoken_names();
     linter.shares();
     linter.unused_sources();
+    linter.doubled_shifts();
+    linter.one_sided_look_alikes();
+    linter.near_ids();
     let mut problems = linter.problems;
     problems.sort();
     problems
@@ -261,6 +264,7 @@ impl Linter<'_> {
                         "give the step a size",
                     );
                 }
+                self.step_in_range(key);
                 if let (Some(least), Some(most)) = (step.least, step.most)
                     && least > most
                 {
@@ -268,6 +272,44 @@ impl Linter<'_> {
                     self.say(Code::Contradiction, place, message, "swap the two");
                 }
             }
+        }
+    }
+
+    /// A step longer than all that is usual, or to a figure that cannot be, is a slip of a digit or a unit.
+    fn step_in_range(&mut self, key: RemedyKey) {
+        let remedy = self.rules.remedy(key);
+        let Some(step) = &remedy.moves else { return };
+        let quantity = self.rules.quantity(step.quantity);
+        let Some((low, high)) = quantity.possible else { return };
+        let show = |v: f64| quantity.dimension.show(v);
+        let ends = [step.least, step.most, if let Change::To(to) = step.change { Some(to) } else { None }];
+        let outside: Vec<f64> = ends.into_iter().flatten().filter(|v| *v < low || *v > high).collect();
+        for value in outside {
+            let message = format!(
+                "`{}` moves `{}` to {}, which cannot be: possible is {} to {}",
+                remedy.id,
+                quantity.id,
+                show(value),
+                show(low),
+                show(high)
+            );
+            self.say(
+                Code::OutOfRange,
+                self.places.remedies.get(key.index()),
+                message,
+                "check the digits and the unit",
+            );
+        }
+        if let Change::By(by) = step.change
+            && by.abs() > high - low
+        {
+            let message = format!("`{}` steps further than `{}` can go", remedy.id, quantity.id);
+            self.say(
+                Code::OutOfRange,
+                self.places.remedies.get(key.index()),
+                message,
+                "check the digits and the unit",
+            );
         }
     }
 
@@ -330,5 +372,100 @@ impl Linter<'_> {
                 self.say(Code::Useless, place, message, "cite it where it speaks, or take it out");
             }
         }
+    }
+
+    /// Two lists of knots for one quantity multiply: one of them is a slip.
+    fn doubled_shifts(&mut self) {
+        for key in self.rules.cause_keys() {
+            let cause = self.rules.cause(key);
+            let mut seen = HashSet::new();
+            let doubled: Vec<&str> = cause
+                .sheet
+                .iter()
+                .filter(|r| !seen.insert(r.quantity))
+                .map(|r| self.rules.quantity(r.quantity).id)
+                .collect();
+            for id in doubled {
+                let message = format!("`{}` has two shifts by `{id}`, and their factors multiply", cause.id);
+                let help = "make them one list of knots";
+                self.say(Code::Contradiction, self.places.causes.get(key.index()), message, help);
+            }
+        }
+    }
+
+    /// Who is often taken for another must say so of the other as well, or the words on how to tell them apart reach
+    /// only half of those who need them.
+    fn one_sided_look_alikes(&mut self) {
+        /// Rarer slips of the tongue need no second record.
+        const OFTEN: f64 = 0.2;
+        for key in self.rules.defect_keys() {
+            let defect = self.rules.defect(key);
+            for alike in &defect.look_alikes {
+                let other = self.rules.defect(alike.defect);
+                let back = other.look_alikes.iter().any(|a| a.defect == key);
+                let shared = defect.shows.iter().filter(|l| other.shows.iter().any(|o| o.to == l.to)).count();
+                if !back && shared == 0 && alike.defect != key && alike.called_so.value >= OFTEN {
+                    let message = format!(
+                        "`{}` is called `{}`, but the two share no sign and the other way round is not listed",
+                        other.id, defect.id
+                    );
+                    let help = "add a sign that both show, list it the other way too, or take it out";
+                    self.say(Code::Useless, self.places.defects.get(key.index()), message, help);
+                }
+            }
+        }
+    }
+
+    /// Ids that differ by a letter are the same thing written twice.
+    fn near_ids(&mut self) {
+        let groups: [(Vec<&str>, &[Span]); 4] = [
+            (self.rules.causes.iter().map(|r| r.id.as_str()).collect(), &self.places.causes),
+            (self.rules.defects.iter().map(|r| r.id.as_str()).collect(), &self.places.defects),
+            (self.rules.signs.iter().map(|r| r.id.as_str()).collect(), &self.places.signs),
+            (self.rules.remedies.iter().map(|r| r.id.as_str()).collect(), &self.places.remedies),
+        ];
+        let mut found = Vec::new();
+        for (ids, places) in groups {
+            for (at, id) in ids.iter().enumerate() {
+                let twin = ids[..at].iter().find(|o| are_twins(o, id));
+                if let (Some(twin), Some(place)) = (twin, places.get(at)) {
+                    found.push((place.clone(), format!("`{id}` and `{twin}` differ by hardly a letter")));
+                }
+            }
+        }
+        for (place, message) in found {
+            self.say(Code::DuplicateId, Some(&place), message, "make them one, or name them further apart");
+        }
+    }
+}
+
+/// The same words in another order, or one letter more, less or other in a word that is long enough.
+fn are_twins(a: &str, b: &str) -> bool {
+    let sorted = |id: &str| {
+        let mut words: Vec<String> = id.split('-').map(str::to_owned).collect();
+        words.sort_unstable();
+        words
+    };
+    let (wa, wb) = (sorted(a), sorted(b));
+    if wa == wb {
+        return true;
+    }
+    let one_off = strsim::damerau_levenshtein(a, b) == 1;
+    // `-8` against `-9`, `hot` against `hop`: short words carry the meaning in every letter.
+    let differing = wa.iter().zip(&wb).filter(|(x, y)| x != y).collect::<Vec<_>>();
+    one_off && differing.iter().all(|(x, y)| x.len() > 4 && y.len() > 4)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::are_twins;
+
+    #[test]
+    fn twins_are_slips_and_not_opposites() {
+        assert!(are_twins("flask-too-hot", "too-hot-flask"));
+        assert!(are_twins("revert-too-much", "reverts-too-much"));
+        assert!(!are_twins("flask-too-hot", "flask-too-cold"));
+        assert!(!are_twins("melt-too-hot", "melt-too-cold"));
+        assert!(!are_twins("gold-8k-yellow", "gold-9k-yellow"));
     }
 }

@@ -9,7 +9,7 @@ use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
 use std::collections::BTreeMap;
 
 /// A quantity that a process sheet records or that is computed from it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Quantity {
     /// Its id, such as `flask.temperature` or `flask-above-window`.
     pub id: &'static str,
@@ -19,6 +19,8 @@ pub struct Quantity {
     pub title: &'static str,
     /// Written on the sheet, and not computed.
     pub recorded: bool,
+    /// Ends of what can be meant, of a recorded one.
+    pub possible: Option<(f64, f64)>,
 }
 
 /// Where a rule comes from.
@@ -35,6 +37,17 @@ pub enum Basis {
     CommonPractice,
     /// The writer's general knowledge, not looked up.
     Memory,
+}
+
+impl Basis {
+    /// In words: the source's key and the place in it, or what stands instead of a source.
+    pub fn words(&self, rules: &RuleBase) -> String {
+        match self {
+            Self::Published { source, at } => format!("{}: {at}", rules.source(*source).id),
+            Self::CommonPractice => "common practice".to_owned(),
+            Self::Memory => "memory".to_owned(),
+        }
+    }
 }
 
 /// A chance from 0 to 1, with the word it was written as.

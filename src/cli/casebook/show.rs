@@ -3,7 +3,6 @@
 use super::list;
 use super::shelf::{Place, Shelf};
 use crate::casebook::Case;
-use crate::casebook::score::job;
 use crate::casebook::words::{origin, sheet_words, source};
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
@@ -56,8 +55,7 @@ pub(super) fn run(
     let entry = shelf.find(&arguments.id)?;
     let case = &*shelf.case(entry)?;
     if arguments.engine && arguments.format == Format::Json {
-        return diagnose::print(rules, &job(rules, case), &case.observations, "", 5, Format::Json, out)
-            .map(|()| Outcome::Done);
+        return diagnose::of_case(rules, case, 5, Format::Json, out).map(|()| Outcome::Done);
     }
     if arguments.format == Format::Json {
         out.json(&Answer {
@@ -81,7 +79,7 @@ pub(super) fn run(
         out.gap();
         out.line(paint(HEADING, "What the program says of it"));
         out.gap();
-        diagnose::print(rules, &job(rules, case), &case.observations, "", 3, Format::Text, out)?;
+        diagnose::of_case(rules, case, 3, Format::Text, out)?;
     }
     Ok(Outcome::Done)
 }

@@ -2,7 +2,7 @@
 
 use crate::advice::findings::{id, title};
 use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, Reason, Sureness};
-use crate::rules::{Basis, RuleBase};
+use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use serde::Serialize;
 
@@ -14,6 +14,9 @@ pub(in crate::cli) struct Answer {
     schema: u32,
     alloy: Option<String>,
     findings: Vec<Finding>,
+    /// Only when free words were given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    understood: Option<super::understood::Answer>,
     causes: Vec<Cause>,
     defects: Vec<Defect>,
     remedies: Vec<Remedy>,
@@ -36,6 +39,7 @@ struct Cause {
     id: String,
     title: String,
     probability: f64,
+    had_a_hand: f64,
     prior: f64,
     supports: Vec<Because>,
     opposes: Vec<Because>,
@@ -107,6 +111,7 @@ pub(in crate::cli) fn answer(
     model: &Model<'_>,
     sheet: &Sheet,
     observations: &[Observation],
+    understood: Option<&super::understood::Taken>,
     diagnosis: &Diagnosis,
 ) -> Answer {
     let rules = model.rules;
@@ -114,6 +119,7 @@ pub(in crate::cli) fn answer(
         schema: SCHEMA,
         alloy: sheet.alloy_words(rules),
         findings: observations.iter().map(|o| finding(rules, o)).collect(),
+        understood: understood.map(|t| t.answer(rules)),
         causes: diagnosis
             .causes
             .iter()
@@ -123,10 +129,11 @@ pub(in crate::cli) fn answer(
                     id: cause.id.clone(),
                     title: cause.title.clone(),
                     probability: c.probability,
+                    had_a_hand: c.had_a_hand,
                     prior: c.prior,
                     supports: c.supports.iter().map(because).collect(),
                     opposes: c.opposes.iter().map(because).collect(),
-                    basis: basis(rules, &cause.basis),
+                    basis: cause.basis.words(rules),
                 }
             })
             .collect(),
@@ -150,16 +157,25 @@ fn finding(rules: &RuleBase, observation: &Observation) -> Finding {
     Finding {
         id: id(rules, observation.finding).to_owned(),
         title: title(rules, observation.finding).to_owned(),
-        kind: match observation.finding {
-            crate::rules::Finding::Defect(_) => "defect",
-            crate::rules::Finding::Sign(_) => "sign",
-        },
-        how: match observation.how {
-            Sureness::Seen => "seen",
-            Sureness::Probably => "probably",
-            Sureness::Absent => "absent",
-            Sureness::Certain => "certain",
-        },
+        kind: kind(observation.finding),
+        how: how(observation.how),
+    }
+}
+
+pub(super) fn kind(finding: crate::rules::Finding) -> &'static str {
+    match finding {
+        crate::rules::Finding::Defect(_) => "defect",
+        crate::rules::Finding::Sign(_) => "sign",
+    }
+}
+
+pub(super) fn how(sureness: Sureness) -> &'static str {
+    match sureness {
+        Sureness::Seen => "seen",
+        Sureness::Probably => "probably",
+        Sureness::Absent => "absent",
+        Sureness::RuledOut => "ruled-out",
+        Sureness::Certain => "certain",
     }
 }
 
@@ -207,20 +223,11 @@ fn remedy(rules: &RuleBase, ranked: &crate::advice::RankedRemedy) -> Remedy {
                     id: c.id.clone(),
                     hazard: c.hazard.clone(),
                     advice: c.advice.clone(),
-                    basis: basis(rules, &c.basis),
+                    basis: c.basis.words(rules),
                 }
             })
             .collect(),
         because: remedy.because.clone(),
-        basis: basis(rules, &remedy.basis),
-    }
-}
-
-/// A basis in words.
-fn basis(rules: &RuleBase, basis: &Basis) -> String {
-    match basis {
-        Basis::Published { source, at } => format!("{}: {at}", rules.source(*source).id),
-        Basis::CommonPractice => "common practice".to_owned(),
-        Basis::Memory => "memory".to_owned(),
+        basis: remedy.basis.words(rules),
     }
 }

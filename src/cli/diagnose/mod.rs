@@ -2,11 +2,13 @@
 
 mod json;
 mod text;
+mod understood;
 mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, rule_base};
+use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose};
 use crate::rules::RuleBase;
 use crate::rules::names::{find_alloy, near_alloys};
@@ -16,10 +18,19 @@ use std::path::{Path, PathBuf};
 /// Rank the likely causes of a bad casting and what to change first
 ///
 /// Findings are ids, titles or the words casters use ("pinholes", "didn't fill"),
-/// several joined by commas. Everything is optional but one finding.
+/// several joined by commas, or one line of your own words. Words that are near a
+/// name but not the name count as "probably"; what may be meant is asked back and
+/// not counted. Everything is optional but one finding.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example: aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml")]
+#[command(
+    after_help = "Examples:\n  aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml\n  \
+    aftercast diagnose \"small round holes after polishing, only on the thick rings\""
+)]
 pub(super) struct Arguments {
+    /// What you see, in your own words; "no fins" says that there are none
+    #[arg(value_name = "WORDS")]
+    words: Vec<String>,
+
     #[command(flatten)]
     said: Said,
 
@@ -36,7 +47,7 @@ pub(super) struct Arguments {
     format: Format,
 }
 
-/// What was seen and what is known of the job.
+/// What was seen and what is known of the job, in flags.
 #[derive(Debug, clap::Args)]
 pub(super) struct Said {
     /// Defects as you would call them, such as pinholes,misrun
@@ -71,8 +82,9 @@ pub(super) struct Said {
 impl Said {
     /// The findings, which may be none, and the sheet with what they imply; the sheet's warnings as text.
     pub(super) fn understood(&self, rules: &RuleBase) -> Result<(Vec<Observation>, Sheet, String), Failure> {
-        let observations = words::findings(self, rules)?;
-        let (sheet, warnings) = job(self, rules, &observations)?;
+        let observations = words::flags(self, rules)?;
+        let (mut sheet, warnings) = job(self, rules)?;
+        sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
         Ok((observations, sheet, warnings))
     }
 }
@@ -85,38 +97,71 @@ pub(super) fn run(
 ) -> Result<Outcome, Failure> {
     let mut rules = rule_base::sound(folder)?;
     let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
-    let observations = words::observations(&arguments.said, &rules)?;
-    let (sheet, mut warnings) = job(&arguments.said, &rules, &observations)?;
+    let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
+    let observations = with_ruled_out(&rules, observations);
+    let (mut sheet, warnings) = job(&arguments.said, &rules)?;
+    let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
+    sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
+    let mut head = Out::new();
     if let Some(counts) = tuned {
-        let mut note = Out::new();
-        note.hang("", &counts.words());
-        warnings.push_str(&note.into_text());
+        head.hang("", &counts.words());
+        head.gap();
     }
-    print(&rules, &sheet, &observations, &warnings, usize::from(arguments.top), arguments.format, out)?;
+    if !warnings.is_empty() {
+        head.line(warnings.trim_end());
+        head.gap();
+    }
+    if arguments.format == Format::Text {
+        let head = head.into_text();
+        head.lines().for_each(|line| out.line(line));
+    }
+    let job =
+        Job { rules: &rules, sheet: &sheet, observations: &observations, understood: understood.as_ref() };
+    print(&job, usize::from(arguments.top), arguments.format, out)?;
     Ok(Outcome::Done)
 }
 
-/// Works out and prints what the findings mean for a sheet.
-pub(super) fn print(
+/// What a diagnosis is made of.
+struct Job<'a> {
+    rules: &'a RuleBase,
+    sheet: &'a Sheet,
+    observations: &'a [Observation],
+    understood: Option<&'a understood::Taken>,
+}
+
+/// Works out and prints what a case of the casebook means.
+pub(super) fn of_case(
     rules: &RuleBase,
-    sheet: &Sheet,
-    observations: &[Observation],
-    warnings: &str,
+    case: &crate::casebook::Case,
     top: usize,
     format: Format,
     out: &mut Out,
 ) -> Result<(), Failure> {
+    let observations = with_ruled_out(rules, case.observations.clone());
+    let sheet = crate::casebook::score::job(rules, case);
+    let job = Job { rules, sheet: &sheet, observations: &observations, understood: None };
+    print(&job, top, format, out)
+}
+
+/// Works out and prints what the findings mean for a sheet.
+fn print(job: &Job<'_>, top: usize, format: Format, out: &mut Out) -> Result<(), Failure> {
+    let Job { rules, sheet, observations, understood } = *job;
     let model = Model::focused(rules, sheet, observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis = diagnose(&model, sheet, observations).map_err(|r| refused(rules, observations, &r))?;
     match format {
-        Format::Text => text::print(&model, sheet, observations, &diagnosis, top, warnings, out),
-        Format::Json => out.json(&json::answer(&model, sheet, observations, &diagnosis))?,
+        Format::Text => {
+            if let Some(taken) = understood {
+                taken.print(rules, out);
+            }
+            text::print(&model, sheet, observations, &diagnosis, top, out);
+        }
+        Format::Json => out.json(&json::answer(&model, sheet, observations, understood, &diagnosis))?,
     }
     Ok(())
 }
 
-/// The sheet, with the alloy of the flag and what the findings imply.
-fn job(said: &Said, rules: &RuleBase, observations: &[Observation]) -> Result<(Sheet, String), Failure> {
+/// The sheet, with the alloy of the flag.
+fn job(said: &Said, rules: &RuleBase) -> Result<(Sheet, String), Failure> {
     let (mut sheet, warnings) = match &said.sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
@@ -133,7 +178,6 @@ fn job(said: &Said, rules: &RuleBase, observations: &[Observation]) -> Result<(S
         };
         sheet.name_alloy(rules, found);
     }
-    sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     Ok((sheet, warnings))
 }
 

@@ -21,14 +21,9 @@ pub(in crate::cli) fn print(
     observations: &[Observation],
     diagnosis: &Diagnosis,
     top: usize,
-    warnings: &str,
     out: &mut Out,
 ) {
     let rules = model.rules;
-    if !warnings.is_empty() {
-        out.line(warnings.trim_end());
-        out.gap();
-    }
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
     out.line(paint(HEADING, "Likely causes"));
@@ -121,7 +116,7 @@ fn defects(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
         let defect = rules.defect(ranked.defect);
         let said = match ranked.said {
             Some(Sureness::Certain) => " (certain)",
-            Some(Sureness::Absent) => " (looked for and not found)",
+            Some(Sureness::Absent | Sureness::RuledOut) => " (looked for and not found)",
             Some(_) => " (as you called it)",
             None => "",
         };

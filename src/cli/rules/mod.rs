@@ -2,7 +2,11 @@
 
 mod cases;
 mod check;
+mod graph;
 mod score;
+mod show;
+mod sources;
+mod strength;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
@@ -13,12 +17,20 @@ use std::path::Path;
 pub(super) enum Command {
     /// Read all rules and report everything that is wrong or useless in them
     Check,
+    Show(show::Arguments),
+    Graph(graph::Arguments),
+    Sources(sources::Arguments),
     Score(score::Arguments),
+    Strength(strength::Arguments),
 }
 
 pub(super) fn run(command: &Command, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     match command {
         Command::Check => check::run(folder, out),
+        Command::Show(arguments) => show::run(arguments, folder, out),
+        Command::Graph(arguments) => graph::run(arguments, folder, out),
+        Command::Sources(arguments) => sources::run(arguments, folder, out),
+        Command::Strength(arguments) => strength::run(arguments, folder, out),
         Command::Score(arguments) => score::run(arguments, folder, out),
     }
 }

@@ -185,8 +185,14 @@ pub fn catalogue() -> Vec<Quantity> {
         dimension: f.dimension(),
         title: f.title(),
         recorded: true,
+        possible: Some(f.limits().possible),
     });
-    let computed =
-        TABLE.iter().map(|d| Quantity { id: d.id, dimension: d.dimension, title: d.title, recorded: false });
+    let computed = TABLE.iter().map(|d| Quantity {
+        id: d.id,
+        dimension: d.dimension,
+        title: d.title,
+        recorded: false,
+        possible: None,
+    });
     recorded.chain(computed).collect()
 }

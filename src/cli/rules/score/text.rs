@@ -13,6 +13,7 @@ const CONTRASTS: usize = 4;
 pub(super) fn print(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
     let inside = |s: &&Scored<'_>| s.case.scope == Scope::Inside;
     let edge = scored.iter().filter(|s| !inside(s)).count();
+    let edge = if edge == 0 { "none".to_owned() } else { edge.to_string() };
     out.line(format!("{}, {edge} of them at the edge of what the program is for", count(scored.len())));
     out.gap();
     tallies(rules, scored, out);
@@ -103,13 +104,13 @@ fn edges(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
                     format!("first {} {}{right}", rules.cause(c).id, percent(p))
                 });
                 let mark = if one.overreaches() { "; named with confidence and wrong" } else { "" };
-                out.hang(
+                out.hang_whole(
                     "  ",
                     &format!("{}: none of these {}; {first}{mark}", one.case.id, percent(answer.none_known)),
                 );
             }
             Err(reason) => {
-                out.hang("  ", &format!("{}: {}", one.case.id, no_answer(rules, one.case, reason)))
+                out.hang_whole("  ", &format!("{}: {}", one.case.id, no_answer(rules, one.case, reason)))
             }
         }
     }
@@ -147,9 +148,9 @@ fn misses(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
         }
         let grade = one.case.grade.map_or("", Grade::word);
         let confidence = one.case.confidence.map_or("", Confidence::word);
-        out.hang("  ", format!("{} {grade} {confidence}", one.case.id).trim_end());
+        out.hang_whole("  ", format!("{} {grade} {confidence}", one.case.id).trim_end());
         for line in lines {
-            out.hang("    ", &line);
+            out.hang_whole("    ", &line);
         }
     }
 }
