@@ -18,16 +18,16 @@ use std::time::UNIX_EPOCH;
 const NAME: &str = ".index";
 /// Raised when the form of the kept file changes.
 const VERSION: u32 = 1;
+/// How many files are read at once.
+const BATCH: usize = 1000;
 
 /// A folder's cases in short.
 #[derive(Debug, Default)]
 pub struct Own {
     /// The cases.
     pub index: Index,
-    /// The texts of files that were read, for showing places.
-    pub sources: Sources,
-    /// What is wrong with files that could not be taken.
-    pub problems: Diagnostics,
+    /// What is wrong with files, with their texts for showing places.
+    pub broken: Vec<(Sources, Diagnostics)>,
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -64,8 +64,7 @@ pub fn own(rules: &RuleBase, root: &Path) -> Result<Own, CasebookError> {
     }
     let before = known.len();
     let mut stamps: Vec<Stamp> = Vec::new();
-    let mut fresh: Vec<(String, Vec<u8>)> = Vec::new();
-    let mut fresh_stamps: HashMap<String, Stamp> = HashMap::new();
+    let mut fresh: Vec<Stamp> = Vec::new();
     for path in case_files(root)? {
         let unreadable = |source| CasebookError { path: path.clone(), source };
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
@@ -82,23 +81,34 @@ pub fn own(rules: &RuleBase, root: &Path) -> Result<Own, CasebookError> {
                     own.index.put(entry);
                     stamps.push(stamp);
                 }
-                None => fresh.push((stamp.name.clone(), std::fs::read(&path).map_err(unreadable)?)),
+                None => fresh.push(stamp),
             },
-            _ => {
-                fresh.push((stamp.name.clone(), std::fs::read(&path).map_err(unreadable)?));
-                fresh_stamps.insert(stamp.name.clone(), stamp);
-            }
+            _ => fresh.push(stamp),
         }
     }
     let changed = !fresh.is_empty() || before != stamps.len();
     let prefix = format!("{}/", root.display().to_string().trim_end_matches('/'));
-    let read: ReadCases = from_texts(rules, &prefix, fresh);
-    own.sources = read.sources;
-    own.problems = read.problems;
-    for case in &read.cases {
-        own.index.add(rules, case, true);
-        let name = format!("{}.yaml", case.id);
-        stamps.push(fresh_stamps.remove(&name).unwrap_or(Stamp { name, nanos: 0, size: 0 }));
+    // In batches, so that a hundred thousand texts are never in memory at once.
+    for batch in fresh.chunks(BATCH) {
+        let mut texts: Vec<(String, Vec<u8>)> = Vec::with_capacity(batch.len());
+        for stamp in batch {
+            let path = root.join(&stamp.name);
+            let bytes = std::fs::read(&path).map_err(|source| CasebookError { path, source })?;
+            texts.push((stamp.name.clone(), bytes));
+        }
+        let read = from_texts(rules, &prefix, texts);
+        for case in &read.cases {
+            own.index.add(rules, case, true);
+            let name = format!("{}.yaml", case.id);
+            stamps.push(batch.iter().find(|s| s.name == name).cloned().unwrap_or(Stamp {
+                name,
+                nanos: 0,
+                size: 0,
+            }));
+        }
+        if !read.problems.is_empty() {
+            own.broken.push((read.sources, read.problems));
+        }
     }
     if changed {
         let files = stamps.into_iter().zip(own.index.entries.iter().map(Entry::short)).collect();
@@ -190,7 +200,7 @@ mod tests {
             let again = own(&rules, dir.path()).unwrap();
             assert_eq!(again.index.entries.len(), 19);
             assert_eq!(again.index.search("xylophone").len(), 1);
-            assert!(again.problems.errors() > 0);
+            assert_eq!(again.broken.len(), 1);
         }
         // Rubbish in the kept file is no harm.
         std::fs::write(dir.path().join(NAME), b"rubbish").unwrap();

@@ -128,7 +128,7 @@ mod tests {
         let mut counts = Counts::default();
         let (family, cause) = (FamilyKey::new(0), CauseKey::new(3));
         for at in 0..10 {
-            counts.add(Some(family), if at < 4 { &[cause] } else { &[CauseKey::new(5)] });
+            counts.add(Some(family), &[if at < 4 { cause } else { CauseKey::new(5) }]);
         }
         // 40 cases at 0.1 and 10 more with 4: (4 + 4) / 50.
         assert!((counts.rate(cause, family, 0.1) - 0.16).abs() < 1e-12);
@@ -139,7 +139,7 @@ mod tests {
         assert!((counts.rate(cause, FamilyKey::new(2), 0.1) - 0.2).abs() < 1e-12);
         counts = Counts::default();
         for at in 0..10 {
-            counts.add(Some(family), if at < 4 { &[cause] } else { &[CauseKey::new(5)] });
+            counts.add(Some(family), &[if at < 4 { cause } else { CauseKey::new(5) }]);
         }
         // Another family borrows a quarter: (4 + 1) / 42.5.
         assert!((counts.rate(cause, FamilyKey::new(1), 0.1) - 5.0 / 42.5).abs() < 1e-12);

@@ -34,7 +34,7 @@ impl Chance {
     }
 
     /// The next number.
-    pub fn next(&mut self) -> u64 {
+    pub fn draw(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -45,7 +45,7 @@ impl Chance {
     /// A number below `end`; 0 when `end` is 0.
     pub fn below(&mut self, end: usize) -> usize {
         let end = u64::try_from(end).unwrap_or(u64::MAX).max(1);
-        usize::try_from(self.next() % end).unwrap_or(0)
+        usize::try_from(self.draw() % end).unwrap_or(0)
     }
 
     /// Puts a list in another order.
@@ -137,7 +137,7 @@ pub fn choose<'c>(
     if total == 0 {
         return None;
     }
-    let mut left = chance.next() % total;
+    let mut left = chance.draw() % total;
     for (case, weight) in cases.iter().zip(&weights) {
         if left < *weight {
             return Some(case);

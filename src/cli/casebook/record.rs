@@ -57,11 +57,11 @@ pub(in crate::cli) struct CloseArguments {
     id: String,
 
     /// What it was; several when several were at work
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',', required = true)]
+    #[arg(long, value_name = "IDS", value_delimiter = ',', required = true)]
     cause: Vec<String>,
 
     /// Remedies that were made
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    #[arg(long, value_name = "IDS", value_delimiter = ',')]
     change: Vec<String>,
 
     /// What came of it
@@ -69,7 +69,7 @@ pub(in crate::cli) struct CloseArguments {
     result: String,
 
     /// The defects it really was
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    #[arg(long, value_name = "IDS", value_delimiter = ',')]
     what: Vec<String>,
 
     /// How it was proved

@@ -5,7 +5,7 @@ use crate::casebook::kept::{one, own};
 use crate::casebook::store::Store;
 use crate::casebook::{Case, CasebookError, is_shipped, shipped};
 use crate::cli::failure::Failure;
-use crate::document::{Code, Diagnostic, Severity, nearest};
+use crate::document::{Code, Diagnostic, Diagnostics, Severity, nearest};
 use crate::rules::RuleBase;
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
@@ -89,7 +89,8 @@ impl<'a> Shelf<'a> {
         }
         let root = place.root()?;
         let mut kept = root.map(|r| own(rules, r)).transpose().map_err(unreadable)?.unwrap_or_default();
-        let (problems, index) = (&mut kept.problems, &mut kept.index);
+        let mut problems = Diagnostics::default();
+        let index = &mut kept.index;
         index.retain(|entry| {
             let taken = is_shipped(&entry.id);
             if taken {
@@ -106,8 +107,11 @@ impl<'a> Shelf<'a> {
             }
             !taken
         });
-        if !kept.problems.is_empty() {
-            Failure::Problems(Box::new(kept.sources), Box::new(kept.problems)).print();
+        for (sources, problems) in kept.broken {
+            Failure::Problems(Box::new(sources), Box::new(problems)).print();
+        }
+        if !problems.is_empty() {
+            Failure::Problems(Box::default(), Box::new(problems)).print();
         }
         let mut index = kept.index;
         for case in &read.cases {
