@@ -217,7 +217,7 @@ fn trouble(model: &Model<'_>, defects: &[RankedDefect], observations: &[Observat
         .collect()
 }
 
-fn rank_remedies(
+pub(super) fn rank_remedies(
     model: &Model<'_>,
     sheet: &Sheet,
     prepared: &crate::inference::Prepared<'_>,

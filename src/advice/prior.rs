@@ -1,6 +1,6 @@
 //! The odds of a cause before anything was seen: its base rate, shifted by what the process sheet says.
 
-use crate::rules::{Cause, Context, QuantityKey, RuleBase};
+use crate::rules::{Cause, Context, QuantityKey, RuleBase, SheetRule};
 use crate::sheet::{Computed, Field, Job, Sheet, derived};
 use std::collections::BTreeMap;
 
@@ -46,6 +46,14 @@ impl Quantities {
     }
 }
 
+/// The factor of a figure on a cause's odds. A weak figure speaks with the mean of its range, the middle weighing most.
+pub(super) fn mean_factor(rule: &SheetRule, computed: &Computed) -> f64 {
+    (rule.ln_factor(computed.low).exp()
+        + 4.0 * rule.ln_factor(computed.value).exp()
+        + rule.ln_factor(computed.high).exp())
+        / 6.0
+}
+
 /// One shift of a cause's odds by the sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shift {
@@ -76,12 +84,8 @@ impl Prior {
         let mut shifts = Vec::new();
         for rule in &cause.sheet {
             if let Some(computed) = quantities.get(rule.quantity) {
-                // A weak figure speaks with the mean of its range, the middle weighing most.
-                let mean = (rule.ln_factor(computed.low).exp()
-                    + 4.0 * rule.ln_factor(computed.value).exp()
-                    + rule.ln_factor(computed.high).exp())
-                    / 6.0;
-                shifts.push(Shift { says: computed.says.clone(), ln: mean.ln(), weak: computed.weak });
+                let ln = mean_factor(rule, computed).ln();
+                shifts.push(Shift { says: computed.says.clone(), ln, weak: computed.weak });
             }
         }
         for rule in &cause.given {

@@ -1,11 +1,14 @@
 //! The command line: one file a command, text and JSON.
 
 mod casebook;
+mod check;
+mod compute;
 mod diagnose;
 mod failure;
 mod output;
 mod rule_base;
 mod rules;
+mod start;
 mod style;
 mod svg;
 
@@ -36,10 +39,15 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Start(start::Arguments),
+    Check(check::Arguments),
     Diagnose(diagnose::Arguments),
     /// Look things up in the casebook, learn from it, add to it
     #[command(subcommand)]
     Casebook(casebook::Command),
+    /// Compute one thing alone: metal from wax, purge, zinc, porosity, units ...
+    #[command(subcommand)]
+    Compute(compute::Kind),
     /// Look after the rule base
     #[command(subcommand)]
     Rules(rules::Command),
@@ -76,6 +84,9 @@ pub fn run() -> ExitCode {
         Command::Diagnose(a) => {
             diagnose::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
         }
+        Command::Start(a) => start::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };
     match result.and_then(|outcome| out.finish().map(|()| outcome)) {

@@ -1,7 +1,8 @@
 //! Rules and sheets for commands.
 
 use super::failure::Failure;
-use crate::rules::{self, Loaded, RuleBase};
+use crate::rules::names::{AlloyName, find_alloy, near_alloys};
+use crate::rules::{self, AlloyKey, Loaded, RuleBase};
 use crate::sheet::{Sheet, catalogue, read_sheet};
 use std::path::Path;
 
@@ -40,4 +41,38 @@ pub(super) fn sheet(rules: &RuleBase, path: &Path) -> Result<(Sheet, String), Fa
     }
     let warnings = crate::document::render(&read.sources, &read.problems, crate::document::Excerpt::Coloured);
     Ok((read.sheet, warnings))
+}
+
+/// What an alloy's name means.
+pub(super) fn alloy(rules: &RuleBase, name: &str) -> Result<AlloyName, Failure> {
+    find_alloy(rules, name).ok_or_else(|| {
+        let name: String = name.chars().map(|c| if c.is_control() { '?' } else { c }).take(60).collect();
+        let near = near_alloys(rules, &name, 5);
+        let failure = Failure::usage(format!("there is no alloy `{name}`"));
+        if near.is_empty() {
+            failure.with_help("name an alloy, a family such as au-14y, or a metal such as silver")
+        } else {
+            failure.with_help(format!("nearest: {}", near.join(", ")))
+        }
+    })
+}
+
+/// One alloy of the table, and not only a family or a metal.
+pub(super) fn one_alloy(rules: &RuleBase, name: &str) -> Result<AlloyKey, Failure> {
+    let of = |belongs: &dyn Fn(&crate::rules::Alloy) -> bool| -> Vec<&str> {
+        rules.alloys.iter().filter(|a| belongs(a)).map(|a| a.id.as_str()).collect()
+    };
+    let several = match alloy(rules, name)? {
+        AlloyName::Alloy(key) => return Ok(key),
+        // A synonym may name one alloy where the id of a family or a metal's word came first.
+        AlloyName::Family(family) => of(&|a| a.family == family),
+        AlloyName::Metal(metal) => of(&|a| rules.family(a.family).metal == metal),
+    };
+    if let [only] = several.as_slice()
+        && let Some(key) = rules.find_alloy(only)
+    {
+        return Ok(key);
+    }
+    Err(Failure::usage(format!("`{name}` is more than one alloy"))
+        .with_help(format!("name one: {}", several.join(", "))))
 }

@@ -4,6 +4,31 @@ use super::keys::SourceKey;
 use super::model::{Basis, RuleBase};
 use std::collections::BTreeMap;
 
+impl Basis {
+    /// In short: the source's key and the place, or what it is instead of a source.
+    pub fn words(&self, rules: &RuleBase) -> String {
+        match self {
+            Self::Published { source, at } => format!("{}: {at}", rules.source(*source).id),
+            Self::CommonPractice => "common practice".to_owned(),
+            Self::Memory => "memory".to_owned(),
+        }
+    }
+
+    /// With the source's title, for a reader who has no list of sources at hand.
+    pub fn in_full(&self, rules: &RuleBase) -> String {
+        match self {
+            Self::Published { source, .. } => {
+                let source = rules.source(*source);
+                source
+                    .author
+                    .as_ref()
+                    .map_or_else(|| source.title.clone(), |author| format!("{author}: {}", source.title))
+            }
+            _ => self.words(rules),
+        }
+    }
+}
+
 /// Something that has a basis.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Use {

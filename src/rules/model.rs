@@ -39,17 +39,6 @@ pub enum Basis {
     Memory,
 }
 
-impl Basis {
-    /// In words: the source's key and the place in it, or what stands instead of a source.
-    pub fn words(&self, rules: &RuleBase) -> String {
-        match self {
-            Self::Published { source, at } => format!("{}: {at}", rules.source(*source).id),
-            Self::CommonPractice => "common practice".to_owned(),
-            Self::Memory => "memory".to_owned(),
-        }
-    }
-}
-
 /// A chance from 0 to 1, with the word it was written as.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Strength {

@@ -121,17 +121,17 @@ pub struct AlloyNames {
 }
 
 impl AlloyNames {
-    /// Gathers them from the rules. The metal's word wins over an id, an id over a title or synonym, alloys over
-    /// families.
+    /// Gathers them from the rules. An alloy's id wins over the metal's word, that over a family's id, ids over titles
+    /// and synonyms, alloys over families.
     pub fn new(rules: &RuleBase) -> Self {
         let mut by_phrase = HashMap::new();
         let mut add = |phrase: &str, name: AlloyName| {
             by_phrase.entry(normal(phrase)).or_insert(name);
         };
-        Metal::WORDS.iter().for_each(|(word, metal)| add(word, AlloyName::Metal(*metal)));
         let alloys = || rules.alloy_keys().map(|k| (AlloyName::Alloy(k), rules.alloy(k)));
         let families = || rules.family_keys().map(|k| (AlloyName::Family(k), rules.family(k)));
         alloys().for_each(|(name, alloy)| add(&alloy.id, name));
+        Metal::WORDS.iter().for_each(|(word, metal)| add(word, AlloyName::Metal(*metal)));
         families().for_each(|(name, family)| add(&family.id, name));
         for (name, alloy) in alloys() {
             add(&alloy.title, name);

@@ -1,7 +1,7 @@
 //! The answer for programs. README.md documents the schema; fields are only ever added within a schema number.
 
 use crate::advice::findings::{id, title};
-use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, Reason, Sureness};
+use crate::advice::{BeforeAfter, Diagnosis, Missing, Model, Observation, Reason, Sureness};
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use serde::Serialize;
@@ -24,6 +24,19 @@ pub(in crate::cli) struct Answer {
     conflict_ln: f64,
     left_out: Vec<String>,
     trouble: Vec<String>,
+    missing: Vec<Unknown>,
+}
+
+/// A figure that is not on the sheet and would move the leading causes.
+#[derive(Debug, Serialize)]
+struct Unknown {
+    /// Its path on the sheet.
+    id: String,
+    title: String,
+    /// Expected movement of the leading causes' chances, summed.
+    change: f64,
+    cause: String,
+    cause_change: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -113,6 +126,7 @@ pub(in crate::cli) fn answer(
     observations: &[Observation],
     understood: Option<&super::understood::Taken>,
     diagnosis: &Diagnosis,
+    missing: &[Missing],
 ) -> Answer {
     let rules = model.rules;
     Answer {
@@ -149,6 +163,7 @@ pub(in crate::cli) fn answer(
         none_known: diagnosis.none_known,
         conflict_ln: diagnosis.conflict,
         left_out: diagnosis.left_out.clone(),
+        missing: missing.iter().map(|m| unknown(rules, m)).collect(),
         trouble: diagnosis.trouble.iter().map(|d| rules.defect(*d).id.clone()).collect(),
     }
 }
@@ -229,5 +244,15 @@ fn remedy(rules: &RuleBase, ranked: &crate::advice::RankedRemedy) -> Remedy {
             .collect(),
         because: remedy.because.clone(),
         basis: remedy.basis.words(rules),
+    }
+}
+
+fn unknown(rules: &RuleBase, missing: &Missing) -> Unknown {
+    Unknown {
+        id: missing.what.id(rules),
+        title: missing.what.title(rules).to_owned(),
+        change: missing.change,
+        cause: rules.cause(missing.cause).id.clone(),
+        cause_change: missing.cause_change,
     }
 }

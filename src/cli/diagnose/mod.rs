@@ -5,13 +5,14 @@ mod text;
 mod understood;
 mod words;
 
+pub(super) use text::step_words;
+
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::{Format, rule_base};
 use crate::advice::findings::with_ruled_out;
-use crate::advice::{Model, Observation, Refusal, diagnose};
+use crate::advice::{Model, Observation, Refusal, diagnose, missing};
 use crate::rules::RuleBase;
-use crate::rules::names::{find_alloy, near_alloys};
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
 
@@ -148,14 +149,18 @@ fn print(job: &Job<'_>, top: usize, format: Format, out: &mut Out) -> Result<(),
     let Job { rules, sheet, observations, understood } = *job;
     let model = Model::focused(rules, sheet, observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis = diagnose(&model, sheet, observations).map_err(|r| refused(rules, observations, &r))?;
+    let missing = missing(&model, sheet, &diagnosis);
     match format {
         Format::Text => {
             if let Some(taken) = understood {
                 taken.print(rules, out);
             }
-            text::print(&model, sheet, observations, &diagnosis, top, out);
+            let around = text::Around { missing: &missing, top };
+            text::print(&model, sheet, observations, &diagnosis, &around, out);
         }
-        Format::Json => out.json(&json::answer(&model, sheet, observations, understood, &diagnosis))?,
+        Format::Json => {
+            out.json(&json::answer(&model, sheet, observations, understood, &diagnosis, &missing))?;
+        }
     }
     Ok(())
 }
@@ -167,16 +172,7 @@ fn job(said: &Said, rules: &RuleBase) -> Result<(Sheet, String), Failure> {
         None => (Sheet::default(), String::new()),
     };
     if let Some(name) = &said.alloy {
-        let Some(found) = find_alloy(rules, name) else {
-            let near = near_alloys(rules, name, 5);
-            let failure = Failure::usage(format!("there is no alloy `{name}`"));
-            return Err(if near.is_empty() {
-                failure.with_help("name an alloy, a family such as au-14y, or a metal such as silver")
-            } else {
-                failure.with_help(format!("nearest: {}", near.join(", ")))
-            });
-        };
-        sheet.name_alloy(rules, found);
+        sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
     Ok((sheet, warnings))
 }

@@ -1,7 +1,7 @@
 //! The result screen.
 
 use crate::advice::findings::lower_first;
-use crate::advice::{Diagnosis, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
+use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
 use crate::cli::output::{Out, bar, factor_words, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
 use crate::rules::{Change, DefectKey, RuleBase};
@@ -15,14 +15,23 @@ const MAY_NOT_KNOW: f64 = 0.2;
 /// Findings that make each other this much less likely deserve a warning: e to the one.
 const STRANGE: f64 = 1.0;
 
+/// What stands around the diagnosis on the screen.
+pub(in crate::cli) struct Around<'a> {
+    /// Figures that the sheet lacks.
+    pub(in crate::cli) missing: &'a [Missing],
+    /// How many causes and remedies to show.
+    pub(in crate::cli) top: usize,
+}
+
 pub(in crate::cli) fn print(
     model: &Model<'_>,
     sheet: &Sheet,
     observations: &[Observation],
     diagnosis: &Diagnosis,
-    top: usize,
+    around: &Around<'_>,
     out: &mut Out,
 ) {
+    let Around { missing, top } = *around;
     let rules = model.rules;
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
@@ -33,6 +42,7 @@ pub(in crate::cli) fn print(
     out.gap();
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
+    would_tell(rules, missing, out);
     closing(out);
 }
 
@@ -214,7 +224,7 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
 }
 
 /// The sheet's own figure and what it becomes.
-fn step_words(ranked: &RankedRemedy) -> Option<String> {
+pub(in crate::cli) fn step_words(ranked: &RankedRemedy) -> Option<String> {
     let step = ranked.step?;
     let dimension = step.field.dimension();
     let show = |v: f64| dimension.show(v);
@@ -231,6 +241,29 @@ fn step_words(ranked: &RankedRemedy) -> Option<String> {
             format!("{} {sign}{} (not recorded now)", step.field.title(), difference.show(by))
         }
     })
+}
+
+/// Lines for figures that are not on the sheet.
+const MISSING: usize = 2;
+
+/// Which figure that is not on the sheet would move the ranking most.
+fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
+    if missing.is_empty() {
+        return;
+    }
+    out.line(paint(HEADING, "Not on the sheet, and would tell most"));
+    for one in missing.iter().take(MISSING) {
+        let cause = lower_first(&rules.cause(one.cause).title);
+        out.hang(
+            "     ",
+            &format!(
+                "{}: may move \"{cause}\" by about {} points",
+                one.what.title(rules),
+                crate::units::round(one.cause_change * 100.0, 0)
+            ),
+        );
+    }
+    out.gap();
 }
 
 fn closing(out: &mut Out) {

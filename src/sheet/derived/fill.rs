@@ -7,8 +7,8 @@ use crate::physics::fill::{
     Detail, FillAnswer, FillCase, FillVerdict, centrifugal_pressure, drive_of, fill, head_pressure,
     vacuum_assist,
 };
-use crate::physics::freeze::{Shape, freezing_time_of};
-use crate::units::{ATMOSPHERE_MBAR, Dimension, Millibars, Millimetres, figures};
+use crate::physics::freeze::{Shape, freezing_time, freezing_time_of};
+use crate::units::{ATMOSPHERE_MBAR, Dimension, Millibars, Millimetres, Seconds};
 
 /// Head of metal over the middle of a small tree, when the sheet does not say.
 const USUAL_HEAD: f64 = 60.0;
@@ -17,24 +17,35 @@ const USUAL_PATH: f64 = 15.0;
 /// How much nearer to the axis the metal's surface is than the piece.
 const SPUN_DEPTH: f64 = 60.0;
 
-/// Everything that pushes the metal in; `None` when the sheet says nothing of it.
+/// Everything that pushes the metal in; `None` when the sheet does not say how hard.
 fn drive(job: Job<'_>) -> Option<Estimate<Millibars>> {
     let density = job.metal()?.density_liquid();
+    let over = job.sheet.millibars(Field::CastingPressure);
+    let under = job.sheet.millibars(Field::PourVacuum);
+    let spun = job.sheet.get(Field::SpinSpeed).zip(job.sheet.get(Field::ArmRadius));
+    let head = job.sheet.get(Field::Head);
+    // The force that the method lives by must be on the sheet: without it the head alone would look like a misrun.
+    let enough = match job.fact("method") {
+        Some("vacuum-pressure") => over.is_some(),
+        Some("vacuum-assist") => under.is_some(),
+        Some("spun") => spun.is_some(),
+        Some("gravity") => true,
+        _ => over.is_some() || under.is_some() || spun.is_some() || head.is_some(),
+    };
+    if !enough {
+        return None;
+    }
     let mut parts = Vec::new();
-    if let Some(over) = job.sheet.millibars(Field::CastingPressure) {
+    if let Some(over) = over {
         parts.push(Estimate::exact(over, "process sheet"));
     }
-    if let Some(flask) = job.sheet.millibars(Field::PourVacuum) {
-        parts.push(vacuum_assist(Millibars::new(ATMOSPHERE_MBAR), flask).ok()?);
+    if let Some(flask) = under {
+        parts.push(vacuum_assist(Millibars::new(ATMOSPHERE_MBAR.max(flask.get())), flask).ok()?);
     }
-    if let (Some(speed), Some(radius)) = (job.sheet.get(Field::SpinSpeed), job.sheet.get(Field::ArmRadius)) {
+    if let Some((speed, radius)) = spun {
         let inner = Millimetres::new((radius - SPUN_DEPTH).max(1.0));
         let spun = centrifugal_pressure(density, inner, Millimetres::new(radius), speed).ok()?;
         parts.push(Estimate::relative(spun, 0.3, "rotation of a liquid column"));
-    }
-    let head = job.sheet.get(Field::Head);
-    if parts.is_empty() && head.is_none() && job.fact("method") != Some("gravity") {
-        return None;
     }
     let head = head_pressure(density, Millimetres::new(head.unwrap_or(USUAL_HEAD))).ok()?;
     parts.push(Estimate::exact(head, "head of metal"));
@@ -77,8 +88,10 @@ pub(super) fn over_freeze(job: Job<'_>) -> Option<Computed> {
         FillVerdict::Misrun => "freezes before it is full",
         FillVerdict::DoesNotEnter => "is not entered at all under this drive",
     };
-    let says =
-        format!("a section of {size} {verdict} (fill over freezing time {})", figures(answer.ratio.value, 2));
+    let says = format!(
+        "a section of {size} {verdict} (fill over freezing time {})",
+        answer.ratio.show_as(Dimension::Ratio)
+    );
     let mut computed = Computed::range(answer.ratio, says);
     computed.weak = Some("the mould's heat uptake is known to 20 %, so freezing times to 40 %");
     Some(computed)
@@ -90,11 +103,26 @@ pub(super) fn freeze_heaviest(job: Job<'_>) -> Option<Computed> {
     let flask = job.sheet.celsius(Field::FlaskTemperature)?;
     let time = freezing_time_of(Shape::Plate(heaviest), &job.metal()?, pour, flask, &job.mould()).ok()?;
     let says = format!("a section of {heaviest} takes {} to freeze", time.show_as(Dimension::Duration));
-    Some(Computed {
-        value: time.value.get(),
-        low: time.low.get(),
-        high: time.high.get(),
-        says,
-        weak: time.weak,
-    })
+    Some(Computed::of(time, says))
+}
+
+/// Half the mould between two pieces over the depth that the heat reaches until the heaviest section is solid.
+pub(super) fn room(job: Job<'_>) -> Option<Computed> {
+    let heaviest = job.sheet.millimetres(Field::Heaviest)?;
+    let spacing = job.sheet.millimetres(Field::Spacing)?;
+    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let modulus = Shape::Plate(heaviest).modulus().ok()?;
+    let mould = job.mould();
+    let frozen = freezing_time(&job.metal()?, modulus, melt::pour(job)?, flask, &mould, None).ok()?;
+    let depth = |t: Seconds| mould.heated_depth(t).ok();
+    let (value, low, high) = (depth(frozen.time.value)?, depth(frozen.time.low)?, depth(frozen.time.high)?);
+    let heated = Estimate::new(value, low, high, frozen.time.source);
+    let ratio: Estimate = heated.map(|d| spacing.get() / 2.0 / d.max(1e-6));
+    let says = format!(
+        "pieces stand {spacing} apart; the mould heats {} deep before they are solid",
+        heated.show_as(Dimension::Length)
+    );
+    let mut computed = Computed::range(ratio, says);
+    computed.weak = frozen.time.weak.or(Some("the mould's heat uptake is known to 20 %"));
+    Some(computed)
 }

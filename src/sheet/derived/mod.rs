@@ -6,6 +6,8 @@ mod melt;
 mod mould;
 mod windows;
 
+pub use melt::{GRAPHITE_HEAT, usual_power};
+
 use super::field::Field;
 use super::model::Sheet;
 use crate::physics::heat::MouldHeat;
@@ -40,7 +42,7 @@ impl<'a> Job<'a> {
     }
 
     /// The kind of mould: as recorded, else the only one that suits the alloy.
-    fn binder(&self) -> Option<&'a str> {
+    pub fn binder(&self) -> Option<&'a str> {
         if let Some(binder) = self.fact("binder") {
             return Some(binder);
         }
@@ -76,7 +78,19 @@ impl Computed {
     }
 
     fn range(estimate: Estimate, says: String) -> Self {
-        Self { value: estimate.value, low: estimate.low, high: estimate.high, says, weak: estimate.weak }
+        Self::of(estimate, says)
+    }
+
+    /// From an estimate in the stored unit of the quantity.
+    fn of<T: crate::physics::Quantity>(estimate: Estimate<T>, says: String) -> Self {
+        let number = |x: T| x.number();
+        Self {
+            value: number(estimate.value),
+            low: number(estimate.low),
+            high: number(estimate.high),
+            says,
+            weak: estimate.weak,
+        }
     }
 }
 
@@ -103,6 +117,12 @@ const fn derived(
 
 /// Every computed quantity.
 pub const TABLE: &[Derived] = &[
+    derived(
+        "flask-under-solidus",
+        Dimension::Span,
+        "distance of the flask below the solidus",
+        windows::flask_under_solidus,
+    ),
     derived("superheat", Dimension::Span, "superheat over the liquidus", windows::superheat),
     derived("melt-above-window", Dimension::Span, "melt heat above the alloy's window", windows::melt_above),
     derived("melt-below-window", Dimension::Span, "melt heat below the alloy's window", windows::melt_below),
@@ -142,6 +162,14 @@ pub const TABLE: &[Derived] = &[
         "zinc or cadmium pressure over the chamber's",
         melt::zinc_boiling,
     ),
+    derived("zinc-loss", Dimension::Share, "share of zinc or cadmium lost while molten", melt::zinc_loss),
+    derived("melt-time", Dimension::Duration, "time to melt the charge", melt::melt_time),
+    derived(
+        "power-share",
+        Dimension::Ratio,
+        "melting power over what is usual for the metal",
+        melt::power_share,
+    ),
     derived(
         "oxygen-left",
         Dimension::Ratio,
@@ -158,6 +186,14 @@ pub const TABLE: &[Derived] = &[
     derived("overshoot", Dimension::Span, "overshoot of the charge", melt::overshoot),
     derived("wall-temperature", Dimension::Temperature, "heat of the mould wall", mould::wall_temperature),
     derived("mould-gas", Dimension::Pressure, "gas pressure of the gypsum at the wall", mould::gas),
+    derived(
+        "mould-gas-carbon",
+        Dimension::Pressure,
+        "gas pressure of the gypsum with carbon left in it",
+        mould::gas_with_carbon,
+    ),
+    derived("core-lag", Dimension::Span, "heat of the flask's core over its skin", mould::core_lag),
+    derived("mould-room", Dimension::Ratio, "mould between pieces over the depth that heats up", fill::room),
     derived("soak-share", Dimension::Ratio, "soak over what the flask's core needs", mould::soak_share),
     derived("fill-margin", Dimension::Ratio, "thinnest section over the least that fills", fill::margin),
     derived(
@@ -174,8 +210,19 @@ pub const TABLE: &[Derived] = &[
     ),
     derived("gate-section", Dimension::Ratio, "gate diameter to the heaviest section", feed::gate_section),
     derived("gate-modulus", Dimension::Ratio, "gate modulus to the heaviest section's", feed::gate_modulus),
-    derived("metal-margin", Dimension::Ratio, "charge over the metal needed", feed::metal_margin),
+    derived(
+        "metal-margin",
+        Dimension::Ratio,
+        "charge over the metal that takes the wax's place",
+        feed::metal_margin,
+    ),
     derived("feed-mass", Dimension::Ratio, "button and tree to pieces, by weight", feed::feed_mass),
+    derived(
+        "feed-volume",
+        Dimension::Ratio,
+        "feed metal over what the shrinkage asks for",
+        feed::feed_volume,
+    ),
 ];
 
 /// The catalogue of quantities that rules may speak of: recorded ones first, then computed ones.

@@ -2,8 +2,9 @@
 
 use super::super::field::Field;
 use super::{Computed, Job};
+use crate::physics::Element;
 use crate::rules::{Section, Window};
-use crate::units::Dimension;
+use crate::units::{Celsius, Dimension};
 
 fn temperature(value: f64) -> String {
     Dimension::Temperature.show(value)
@@ -22,9 +23,27 @@ pub(super) fn superheat(job: Job<'_>) -> Option<Computed> {
     Some(Computed::exact(over, says))
 }
 
+/// Silver is usually set to this in a closed tilting caster that melts under vacuum and casts under pressure, whatever
+/// the section: common practice.
+const CLOSED_CASTER_SILVER: Celsius = Celsius::new(1060.0);
+
+/// How far the flask stays below the solidus.
+pub(super) fn flask_under_solidus(job: Job<'_>) -> Option<Computed> {
+    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let solidus = job.alloy()?.solidus;
+    let under = (solidus - flask).get();
+    let says = format!("flask at {flask}, {} under the solidus of {solidus}", span(under));
+    Some(Computed::exact(under, says))
+}
+
 pub(super) fn melt_above(job: Job<'_>) -> Option<Computed> {
     let melt = job.sheet.get(Field::MeltTemperature)?;
-    let (section, window) = window(&job.alloy()?.melt, job.sheet.heavy_section(job.rules))?;
+    let alloy = job.alloy()?;
+    let (section, mut window) = window(&alloy.melt, job.sheet.heavy_section(job.rules))?;
+    if job.fact("method") == Some("vacuum-pressure") && alloy.composition.base() == Element::Ag {
+        let usual = CLOSED_CASTER_SILVER.get().max(window.high.get());
+        window.high = Celsius::new(usual);
+    }
     Some(against("melt", melt, section, window, melt - window.high.get()))
 }
 
