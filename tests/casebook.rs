@@ -271,6 +271,10 @@ fn hostile_words_do_no_harm() {
         let said = run(dir.path(), &[&["add", "x", "--id", id, "--defects", "pinholes"][..], &shop].concat());
         assert_eq!(said.code, Some(2), "{id:?}");
     }
+    for blank in [["--story", ""], ["--story", " "], ["--asked", "\u{2028}"]] {
+        let said = run(dir.path(), &[&["add", "x", "--defects", "pinholes"][..], &blank, &shop].concat());
+        assert_eq!(said.code, Some(2), "{blank:?}: what cannot be read again was written");
+    }
     assert!(!dir.path().join("shop").exists(), "a refused id left something behind");
     let title = "\u{1b}[2J<script>alert(1)</script> ../../x";
     let said =

@@ -199,7 +199,8 @@ mod tests {
     fn hostile_text_stays_text() {
         let rules = crate::rules::shipped(&catalogue()).rules;
         let mut case = shipped(&rules).cases.remove(0);
-        for story in ["\"\nstatus: open\n", "a: b # c", "\u{1b}[2J", "- x", "\\u0000", "<script>", "\u{2028}"]
+        for story in
+            ["\"\nstatus: open\n", "a: b # c", "\u{1b}[2J", "- x", "\\u0000", "<script>", "a\u{2028}b"]
         {
             case.story = story.to_owned();
             let text = to_yaml(&rules, &case);

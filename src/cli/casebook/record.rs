@@ -143,6 +143,7 @@ pub(super) fn add(
         grade: None,
         scope: Scope::Inside,
     };
+    readable(rules, &Case { id: "new".to_owned(), ..case.clone() })?;
     let store = place.store()?;
     let shipped = |id: &str| crate::casebook::is_shipped(id);
     let written = match &arguments.id {
@@ -203,9 +204,20 @@ pub(super) fn close(
     if arguments.lesson.is_some() {
         case.lesson.clone_from(&arguments.lesson);
     }
+    readable(rules, &case)?;
     store.change(&arguments.id, &before, &to_yaml(rules, &case)).map_err(failed)?;
     out.hang("", &format!("Closed {}.", case.id));
     Ok(Outcome::Done)
+}
+
+/// Nothing is written that could not be read again, such as an empty text.
+fn readable(rules: &RuleBase, case: &Case) -> Result<(), Failure> {
+    let text = to_yaml(rules, case).into_bytes();
+    let read = from_texts(rules, "", vec![(format!("{}.yaml", case.id), text)]);
+    if read.problems.errors() == 0 {
+        return Ok(());
+    }
+    Err(Failure::Problems(Box::new(read.sources), Box::new(read.problems)))
 }
 
 /// A remedy by id, title or synonym.
