@@ -19,9 +19,21 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("advice", &["units", "document", "inference", "physics", "rules", "sheet"]),
     ("interview", &["units", "document", "inference", "physics", "rules", "sheet", "advice"]),
     ("casebook", &["units", "document", "inference", "physics", "rules", "sheet", "advice"]),
+    ("report", &["units", "document", "inference", "physics", "rules", "sheet", "advice"]),
     (
         "cli",
-        &["units", "document", "inference", "physics", "rules", "sheet", "advice", "interview", "casebook"],
+        &[
+            "units",
+            "document",
+            "inference",
+            "physics",
+            "rules",
+            "sheet",
+            "advice",
+            "interview",
+            "casebook",
+            "report",
+        ],
     ),
 ];
 

@@ -1,12 +1,16 @@
 //! From findings to ranked causes, the defects that are really there, and ranked remedies.
 
+use super::effect::Effect;
 use super::findings::{Observation, Sureness};
 use super::hand::{Standing, standings};
 use super::model::Model;
-use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES};
+use super::opposites::{Opposites, opposites};
+use super::rank::{Pair, Plan, best_pairs, make_plan, rank_remedies};
+use super::remedy::{BeforeAfter, Outlook};
+use super::step::Step;
 use crate::inference::{InferenceError, Var, conflict, weights_of_evidence};
-use crate::rules::{CauseKey, Change, DefectKey, Finding, RemedyKey};
-use crate::sheet::{Field, Sheet};
+use crate::rules::{CauseKey, DefectKey, Finding, RemedyKey};
+use crate::sheet::Sheet;
 
 /// One reason for or against a cause.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,23 +62,14 @@ pub struct RankedRemedy {
     pub gain_per_hour: f64,
     /// The figure on the sheet and what it becomes.
     pub step: Option<Step>,
-    /// Defects not seen now that it makes likelier.
+    /// Defects of the trouble that it makes less likely.
+    pub eases: Vec<(DefectKey, BeforeAfter)>,
+    /// Defects that it makes likelier, those of the trouble included.
     pub spoils: Vec<(DefectKey, BeforeAfter)>,
     /// The likeliest cause that it takes away.
     pub against: CauseKey,
-}
-
-/// A figure of the sheet before and after a change.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Step {
-    /// Which figure.
-    pub field: Field,
-    /// As recorded.
-    pub from: Option<f64>,
-    /// As it would be; `None` when the sheet does not say from where.
-    pub to: Option<f64>,
-    /// The change.
-    pub change: Change,
+    /// What it does to the causes.
+    pub effect: Effect,
 }
 
 /// The whole answer.
@@ -86,6 +81,12 @@ pub struct Diagnosis {
     pub defects: Vec<RankedDefect>,
     /// Remedies that gain something, best first.
     pub remedies: Vec<RankedRemedy>,
+    /// Pairs that do clearly more than the better of the two alone, best first.
+    pub pairs: Vec<Pair>,
+    /// What to do, one change after the other, until the trouble stays away.
+    pub plan: Option<Plan>,
+    /// Figures that two defects of the trouble want moved in opposite directions.
+    pub opposites: Vec<Opposites>,
     /// The defects that the remedies are measured against.
     pub trouble: Vec<DefectKey>,
     /// Probability that only chance, and no cause known here, made the findings.
@@ -100,10 +101,6 @@ pub struct Diagnosis {
 
 /// A defect is part of the trouble from this probability on.
 const IN_PLAY: f64 = 0.25;
-/// A remedy that gains less than this is not worth a line.
-const SMALLEST_GAIN: f64 = 0.01;
-/// A defect's chance must rise by this much before a remedy is said to spoil.
-const SMALLEST_SPOIL: f64 = 0.01;
 
 /// Why there is no diagnosis.
 #[derive(Debug, Clone, PartialEq)]
@@ -163,18 +160,22 @@ pub fn diagnose(
             // A defect without a finding at or below it is not in the sweep: one weighted pass gives it.
             probability: posterior
                 .node(model.defect(defect))
-                .unwrap_or_else(|| outlook.defect(&[], defect).before),
+                .unwrap_or_else(|| outlook.defect(&Effect::none(), defect).before),
             said: observations.iter().find(|o| o.finding == Finding::Defect(defect)).map(|o| o.how),
         })
         .collect();
     defects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.defect.cmp(&b.defect)));
 
     let trouble = trouble(model, &defects, observations);
-    let remedies = rank_remedies(model, sheet, &prepared, &causes, &trouble);
+    let remedies = rank_remedies(model, sheet, &outlook, &causes, &trouble);
+    let plan = make_plan(model, &prepared, &remedies, &causes, &trouble);
     let seen_present = observations.iter().any(Observation::is_present);
     Ok(Diagnosis {
         causes,
         defects,
+        pairs: best_pairs(model, &outlook, &remedies, &trouble),
+        plan,
+        opposites: opposites(model, sheet, &outlook, &trouble),
         remedies,
         trouble,
         none_known: if seen_present { prepared.none_known() } else { 0.0 },
@@ -215,91 +216,4 @@ fn trouble(model: &Model<'_>, defects: &[RankedDefect], observations: &[Observat
     std::iter::once(likeliest.defect)
         .chain(in_play.filter(|d| d.probability >= IN_PLAY).map(|d| d.defect))
         .collect()
-}
-
-pub(super) fn rank_remedies(
-    model: &Model<'_>,
-    sheet: &Sheet,
-    prepared: &crate::inference::Prepared<'_>,
-    causes: &[RankedCause],
-    trouble: &[DefectKey],
-) -> Vec<RankedRemedy> {
-    if trouble.is_empty() {
-        return Vec::new();
-    }
-    let rules = model.rules;
-    let outlook = Outlook::new(model, prepared);
-    let before = outlook.clean(&[], trouble);
-    let mut ranked: Vec<RankedRemedy> = rules
-        .remedy_keys()
-        .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
-        .filter_map(|remedy| {
-            let record = rules.remedy(remedy);
-            let step = step(model, sheet, remedy)?;
-            let after = outlook.clean(&[remedy], trouble);
-            let gain = after - before;
-            let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
-            let against = causes.iter().find(|c| record.cures.iter().any(|l| l.to == c.cause))?;
-            (gain >= SMALLEST_GAIN).then_some(RankedRemedy {
-                remedy,
-                success: BeforeAfter { before, after },
-                gain_per_hour: gain / hours,
-                step,
-                spoils: Vec::new(),
-                against: against.cause,
-            })
-        })
-        .collect();
-    ranked.sort_by(|a, b| b.gain_per_hour.total_cmp(&a.gain_per_hour).then(a.remedy.cmp(&b.remedy)));
-    for one in &mut ranked {
-        one.spoils = spoils(model, &outlook, one.remedy, trouble);
-    }
-    ranked
-}
-
-fn spoils(
-    model: &Model<'_>,
-    outlook: &Outlook<'_>,
-    remedy: RemedyKey,
-    trouble: &[DefectKey],
-) -> Vec<(DefectKey, BeforeAfter)> {
-    let rules = model.rules;
-    let brought: Vec<CauseKey> = rules.remedy(remedy).spoils.iter().map(|l| l.to).collect();
-    let mut found: Vec<(DefectKey, BeforeAfter)> = rules
-        .defect_keys()
-        .filter(|d| !trouble.contains(d) && brought.iter().any(|c| model.strength(*c, *d) > 0.0))
-        .map(|d| (d, outlook.defect(&[remedy], d)))
-        .filter(|(_, chance)| chance.after - chance.before >= SMALLEST_SPOIL)
-        .collect();
-    found.sort_by(|a, b| (b.1.after - b.1.before).total_cmp(&(a.1.after - a.1.before)));
-    found
-}
-
-/// The figure that a remedy moves, within its bounds. `None` inside when it moves none; no remedy at all when the
-/// sheet already stands at the bound.
-fn step(model: &Model<'_>, sheet: &Sheet, remedy: RemedyKey) -> Option<Option<Step>> {
-    let rules = model.rules;
-    let Some(moves) = &rules.remedy(remedy).moves else { return Some(None) };
-    let Some(field) = Field::find(rules.quantity(moves.quantity).id) else { return Some(None) };
-    let from = sheet.get(field);
-    let bound = |v: f64| v.max(moves.least.unwrap_or(f64::MIN)).min(moves.most.unwrap_or(f64::MAX));
-    let to = match (moves.change, from) {
-        (Change::By(by), Some(from)) => {
-            let (low, high) = field.limits().possible;
-            let to = bound(from + by).clamp(low, high);
-            // Already past the bound: this step would go the wrong way or nowhere.
-            if (to - from) * by <= 0.0 {
-                return None;
-            }
-            Some(to)
-        }
-        (Change::To(to), from) => {
-            if from.is_some_and(|f| (f - to).abs() < 1e-9) {
-                return None;
-            }
-            Some(to)
-        }
-        (Change::By(_), None) => None,
-    };
-    Some(Some(Step { field, from, to, change: moves.change }))
 }

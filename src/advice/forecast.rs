@@ -1,7 +1,8 @@
 //! The network run forward, with nothing seen: what a sheet asks for, and what to change before metal is melted.
 
-use super::diagnosis::{RankedCause, RankedRemedy, Refusal, diagnose, rank_remedies};
+use super::diagnosis::{RankedCause, RankedRemedy, Refusal, diagnose};
 use super::model::Model;
+use super::rank::rank_remedies;
 use super::remedy::{BeforeAfter, Outlook};
 use crate::rules::DefectKey;
 use crate::sheet::Sheet;
@@ -80,13 +81,13 @@ pub fn forecast(model: &Model<'_>, plain: &Model<'_>, sheet: &Sheet) -> Result<F
     let prepared = model.network.prepare(&evidence).map_err(Refusal::Engine)?;
     let outlook = Outlook::new(model, &prepared);
     let trouble: Vec<DefectKey> = raised.iter().take(IN_VIEW).map(|r| r.defect).collect();
-    let promises = rank_remedies(model, sheet, &prepared, &causes, &trouble)
+    let promises = rank_remedies(model, sheet, &outlook, &causes, &trouble)
         .into_iter()
         .filter_map(|remedy| {
             let fall = |c: &BeforeAfter| c.before - c.after;
             let best = trouble
                 .iter()
-                .map(|d| (*d, outlook.defect(&[remedy.remedy], *d)))
+                .map(|d| (*d, outlook.defect(&remedy.effect, *d)))
                 .max_by(|a, b| fall(&a.1).total_cmp(&fall(&b.1)));
             best.map(|(defect, chance)| Promise { remedy, defect, chance })
         })

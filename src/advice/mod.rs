@@ -2,6 +2,7 @@
 
 pub mod cautions;
 mod diagnosis;
+mod effect;
 pub mod findings;
 mod focus;
 mod forecast;
@@ -9,15 +10,26 @@ mod hand;
 pub mod limits;
 mod missing;
 mod model;
+mod opposites;
+mod plan;
 mod prior;
+mod rank;
 mod remedy;
 pub mod start;
+mod step;
+mod whatif;
 
-pub use diagnosis::{Diagnosis, RankedCause, RankedDefect, RankedRemedy, Reason, Refusal, Step, diagnose};
+pub use diagnosis::{Diagnosis, RankedCause, RankedDefect, RankedRemedy, Reason, Refusal, diagnose};
+pub use effect::{Effect, Harm};
 pub use findings::{Observation, Sureness};
 pub use forecast::{Forecast, Promise, Risk, forecast};
 pub use hand::{Standing, standings};
 pub use missing::{Missing, Unrecorded, missing};
 pub use model::Model;
+pub use opposites::Opposites;
+pub use plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
 pub use prior::{Prior, Quantities, Shift};
-pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES};
+pub use rank::{PLAN_STEPS, Pair, Plan, PlanStep, Policy, Teaching};
+pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES, harm};
+pub use step::{Step, move_effect};
+pub use whatif::{WhatIf, what_if};

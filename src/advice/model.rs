@@ -84,6 +84,19 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// Chance of each cause, in the network's order, on another sheet and with nothing seen.
+    pub fn priors_with(&self, sheet: &Sheet) -> Vec<f64> {
+        let context = sheet.context(self.rules);
+        let quantities = Quantities::of(self.rules, sheet);
+        let priors: Vec<Prior> =
+            self.rules.causes.iter().map(|c| Prior::of(self.rules, c, &context, &quantities)).collect();
+        let mut by_cause = vec![0.0; self.network.causes()];
+        for (id, chance) in self.causes.iter().zip(root_chances(self.rules, &priors)) {
+            by_cause[id.index()] = chance;
+        }
+        by_cause
+    }
+
     /// Observations as evidence.
     pub fn evidence(&self, observations: &[Observation]) -> Evidence {
         let mut evidence = Evidence::new();

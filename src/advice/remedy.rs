@@ -1,13 +1,14 @@
 //! What a change would do at the next cast: chance that the trouble stays away, and what it may spoil.
 //!
-//! Causes persist to the next cast, chance does not. A remedy *removes* a cause with the chance its `cures` states:
-//! either the cause is gone and brings none of its defects, or it stays and may bring any. So a cause that holds now
-//! weighs `e + (1 - e) * prod(1 - strength)`, and a state in order weighs the chance that the remedy brings nothing
-//! in. Each number is a ratio of two sums over all states, Z(w, E) / Z(1, E), times the leaks: exact.
+//! A remedy *removes* a cause with the chance its `cures` states: either the cause is gone and brings none of its
+//! defects, or it stays and may bring any. So a cause that holds now weighs `e + (1 - e) * prod(1 - strength)`, and a
+//! state in order weighs the chance that the remedy brings nothing in. A remedy that moves a figure of the sheet does
+//! so through that sheet instead (`step`). Each number is one ratio of two sums over all states times the leaks: exact.
 
+use super::effect::{Effect, Harm};
 use super::model::Model;
 use crate::inference::{Prepared, Weights};
-use crate::rules::{CauseKey, DefectKey, Remedy, RemedyKey};
+use crate::rules::{DefectKey, RemedyKey};
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
 pub const RECAST_MINUTES: f64 = 180.0;
@@ -33,57 +34,64 @@ impl<'a> Outlook<'a> {
         Self { model, prepared }
     }
 
-    /// Chance that none of `defects` comes at the next cast after these changes; no change when empty.
+    /// Weights and leak factor of: none of `defects` comes at the next cast after these changes, made in this order
+    /// and as the rules grade them, whatever the sheet's figures; no change when empty.
+    pub fn next_cast(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> (Weights, f64) {
+        let effect =
+            remedies.iter().fold(Effect::none(), |all, r| all.then(&graded(self.model, *r, |_| true)));
+        harm(self.model, defects).weights(&self.model.network, &[(&effect, true)], None)
+    }
+
+    /// The chance of [`Outlook::next_cast`].
     pub fn clean(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> f64 {
-        let mut weights = Weights::ones(&self.model.network);
-        for key in self.model.rules.cause_keys() {
-            let cured = self.cured(remedies, key);
-            let stays: f64 = defects.iter().map(|d| 1.0 - self.model.strength(key, *d)).product();
-            weights.multiply(self.model.cause(key), cured + (1.0 - cured) * stays);
-            let brought = self.brought(remedies, key);
-            if brought > 0.0 {
-                weights.multiply_in_order(self.model.cause(key), 1.0 - brought * (1.0 - stays));
-            }
+        let (weights, no_leak) = self.next_cast(remedies, defects);
+        (self.prepared.ratio(&weights) * no_leak).clamp(0.0, 1.0)
+    }
+
+    /// Chance that none of the defects comes at the next cast after a change.
+    pub fn clean_after(&self, effect: &Effect, harm: &Harm) -> f64 {
+        let (weights, no_leak) = harm.weights(&self.model.network, &[(effect, true)], None);
+        (self.prepared.ratio(&weights) * no_leak).clamp(0.0, 1.0)
+    }
+
+    /// Chance of one defect at the next cast, before and after a change.
+    pub fn defect(&self, effect: &Effect, defect: DefectKey) -> BeforeAfter {
+        let harm = harm(self.model, &[defect]);
+        BeforeAfter {
+            before: 1.0 - self.clean_after(&Effect::none(), &harm),
+            after: 1.0 - self.clean_after(effect, &harm),
         }
-        let leaks: f64 = defects.iter().map(|d| 1.0 - self.model.rules.defect(*d).leak.value).product();
-        (self.prepared.ratio(&weights) * leaks).clamp(0.0, 1.0)
     }
+}
 
-    /// Chance of one defect at the next cast, before and after these changes.
-    pub fn defect(&self, remedies: &[RemedyKey], defect: DefectKey) -> BeforeAfter {
-        BeforeAfter { before: 1.0 - self.clean(&[], &[defect]), after: 1.0 - self.clean(remedies, &[defect]) }
+/// What each cause does to a set of defects in this job.
+pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
+    let mut stays = vec![1.0; model.network.causes()];
+    for key in model.rules.cause_keys() {
+        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - model.strength(key, *d)).product();
     }
+    let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
+    Harm::new(&model.network, |c| stays[c.index()], no_leak)
+}
 
-    /// Chance that at least one of the remedies takes the cause away.
-    fn cured(&self, remedies: &[RemedyKey], cause: CauseKey) -> f64 {
-        self.chance(remedies, cause, |r| &r.cures)
+/// A remedy as the rules grade it, for the causes that `take` lets in.
+pub(super) fn graded(
+    model: &Model<'_>,
+    remedy: RemedyKey,
+    take: impl Fn(crate::inference::CauseId) -> bool,
+) -> Effect {
+    let rules = model.rules;
+    let record = rules.remedy(remedy);
+    let fits = model.context.holds(rules, &record.condition);
+    let chance = |l: &crate::rules::Link<crate::rules::CauseKey>| {
+        fits * l.strength.value * model.context.holds(rules, &l.condition)
+    };
+    let mut effect = Effect::none();
+    for link in record.cures.iter().filter(|l| take(model.cause(l.to))) {
+        effect.cure(&model.network, model.cause(link.to), chance(link));
     }
-
-    /// Chance that at least one of the remedies brings the cause in.
-    fn brought(&self, remedies: &[RemedyKey], cause: CauseKey) -> f64 {
-        self.chance(remedies, cause, |r| &r.spoils)
+    for link in record.spoils.iter().filter(|l| take(model.cause(l.to))) {
+        effect.bring(&model.network, model.cause(link.to), chance(link));
     }
-
-    fn chance(
-        &self,
-        remedies: &[RemedyKey],
-        cause: CauseKey,
-        links: impl Fn(&Remedy) -> &Vec<crate::rules::Link<CauseKey>>,
-    ) -> f64 {
-        let rules = self.model.rules;
-        let context = &self.model.context;
-        let missed: f64 = remedies
-            .iter()
-            .map(|r| {
-                let remedy = rules.remedy(*r);
-                let fits = context.holds(rules, &remedy.condition);
-                links(remedy)
-                    .iter()
-                    .filter(|l| l.to == cause)
-                    .map(|l| 1.0 - fits * l.strength.value * context.holds(rules, &l.condition))
-                    .product::<f64>()
-            })
-            .product();
-        1.0 - missed
-    }
+    effect
 }

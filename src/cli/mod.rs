@@ -1,10 +1,13 @@
 //! The command line: one file a command, text and JSON.
 
+mod ask;
 mod casebook;
 mod check;
+mod compare;
 mod compute;
 mod diagnose;
 mod failure;
+mod files;
 mod output;
 mod rule_base;
 mod rules;
@@ -39,12 +42,14 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Ask(ask::Arguments),
     Start(start::Arguments),
     Check(check::Arguments),
     Diagnose(diagnose::Arguments),
     /// Look things up in the casebook, learn from it, add to it
     #[command(subcommand)]
     Casebook(casebook::Command),
+    Compare(compare::Arguments),
     /// Compute one thing alone: metal from wax, purge, zinc, porosity, units ...
     #[command(subcommand)]
     Compute(compute::Kind),
@@ -81,12 +86,14 @@ pub fn run() -> ExitCode {
         Command::Casebook(c) => {
             casebook::run(&c, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
         }
-        Command::Diagnose(a) => {
-            diagnose::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
-        }
+        Command::Ask(a) => ask::run(&a, arguments.rules.as_deref()),
         Command::Start(a) => start::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),
+        Command::Diagnose(a) => {
+            diagnose::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
+        }
+        Command::Compare(a) => compare::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };
     match result.and_then(|outcome| out.finish().map(|()| outcome)) {

@@ -2,6 +2,7 @@
 
 use super::failure::Failure;
 use crate::document::visible;
+pub(super) use crate::report::words::{factor_words, from_to, percent};
 use std::io::Write as _;
 
 /// Columns that every screen keeps to.
@@ -78,16 +79,6 @@ impl Out {
     }
 }
 
-/// A chance as a percentage, with no more figures than the model deserves.
-pub(super) fn percent(chance: f64) -> String {
-    let percent = chance * 100.0;
-    match percent {
-        p if p < 0.5 => "under 1 %".to_owned(),
-        p if p > 99.5 => "over 99 %".to_owned(),
-        p => format!("{p:.0} %"),
-    }
-}
-
 /// A bar for a chance: as many marks of `width` as its share.
 pub(super) fn bar(chance: f64, width: usize) -> String {
     #[expect(
@@ -98,17 +89,4 @@ pub(super) fn bar(chance: f64, width: usize) -> String {
     )]
     let full = (chance.clamp(0.0, 1.0) * width as f64).round() as usize;
     format!("{}{}", "#".repeat(full), ".".repeat(width - full))
-}
-
-/// A factor on the odds in words.
-pub(super) fn factor_words(ln: f64) -> String {
-    if ln == f64::NEG_INFINITY {
-        return "rules it out".to_owned();
-    }
-    let (factor, word) = if ln >= 0.0 { (ln.exp(), "likelier") } else { ((-ln).exp(), "less likely") };
-    match factor {
-        f if f >= 1000.0 => format!("over 1000 times {word}"),
-        f if f >= 9.95 => format!("{f:.0} times {word}"),
-        f => format!("{f:.1} times {word}"),
-    }
 }

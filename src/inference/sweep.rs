@@ -1,12 +1,14 @@
 //! The frontier sweep over one component: a forward pass gives the probability of the evidence, a backward pass all
 //! marginals, and passes over a stretch of steps answer what would change if some factors were others.
 
+use std::collections::HashMap;
 use std::ops::Range;
 use std::sync::OnceLock;
 
 use super::kernel;
 use super::limits::Limits;
 use super::order::{Action, Graph, Order, order};
+use super::sample::{Drawn, Random};
 
 /// A bit that a parent can switch on: its position in the table and the strength.
 #[derive(Debug, Clone, Copy)]
@@ -380,17 +382,133 @@ impl Sweep {
             tape,
         };
         back.now[0] = 1.0;
+        self.last_to_first(&mut |i, before| back.step(i, before));
+        back.marginals
+    }
+
+    /// Hands out the table before each step (with its bits opened), from the last step to the first.
+    fn last_to_first(&self, visit: &mut dyn FnMut(usize, &[f64])) {
+        let steps = self.steps.len();
         if let Some(forward) = &self.forward {
             for i in (0..steps).rev() {
-                back.step(i, forward.table(i, self.steps[i].before));
+                visit(i, forward.table(i, self.steps[i].before));
             }
         } else {
             let mut start = vec![0.0; self.steps.first().map_or(1, |s| s.before)];
             start[0] = 1.0;
             self.open(0, &mut start);
-            back.recompute(0..steps, start);
+            self.recompute(0..steps, start, visit);
         }
-        back.marginals
+    }
+
+    /// Steps `range` back where the forward tables were not kept: keeps those of short stretches, splits long ones in
+    /// two. `start` is the table before the first step.
+    fn recompute(&self, range: Range<usize>, start: Vec<f64>, visit: &mut dyn FnMut(usize, &[f64])) {
+        let numbers: usize = self.steps[range.clone()].iter().map(|s| s.before).sum();
+        if range.is_empty() {
+            return;
+        }
+        let mut work = Work::new(self.steps[range.clone()].iter().map(|s| s.before).max().unwrap_or(1));
+        if range.len() == 1 || numbers <= self.scratch {
+            work.now[..start.len()].copy_from_slice(&start);
+            let mut tables = vec![start];
+            for i in range.start..range.end - 1 {
+                self.run(i..i + 1, &mut work, &self.weights, &self.pairs);
+                self.open(i + 1, &mut work.now);
+                tables.push(work.now[..self.steps[i + 1].before].to_vec());
+            }
+            drop(work);
+            for (i, table) in range.zip(&tables).rev() {
+                visit(i, table);
+            }
+            return;
+        }
+        // Split where about half of the numbers lie on each side.
+        let mut middle = range.start + 1;
+        let mut left = self.steps[range.start].before;
+        while middle + 1 < range.end && left * 2 < numbers {
+            left += self.steps[middle].before;
+            middle += 1;
+        }
+        work.now[..start.len()].copy_from_slice(&start);
+        self.run(range.start..middle, &mut work, &self.weights, &self.pairs);
+        self.open(middle, &mut work.now);
+        let half = work.now[..self.steps[middle].before].to_vec();
+        drop(work);
+        self.recompute(middle..range.end, half, visit);
+        self.recompute(range.start..middle, start, visit);
+    }
+
+    /// Draws `count` joint states of all roots and bits, each with its probability given the evidence: from the last
+    /// step back, the state before a step given the one after it.
+    pub(super) fn draw(&self, count: usize, random: &mut Random) -> Vec<Drawn> {
+        let blank = Drawn { states: vec![0; self.steps.len()], bits: vec![false; self.pairs.len()] };
+        let mut drawn = vec![blank; count];
+        let mut place = vec![0usize; count];
+        self.last_to_first(&mut |i, before| {
+            // Draws that stand at the same place share the distribution of the step.
+            let mut ways: HashMap<usize, Ways> = HashMap::new();
+            let step = &self.steps[i];
+            for (one, at) in drawn.iter_mut().zip(&mut place) {
+                let (weights, ends) = ways.entry(*at).or_insert_with(|| self.ways_to(i, *at, before));
+                let (choice, from) = ends[random.one_of(weights)];
+                match &step.what {
+                    What::Root { .. } => one.states[i] = choice,
+                    What::Close { bit, .. } => one.bits[*bit] = choice == 1,
+                }
+                // The bits that the step opened stand at the top.
+                *at = from & ((step.before >> step.opens.len()) - 1);
+            }
+        });
+        drawn
+    }
+
+    /// All ways in which step `i` can have led to place `to`: weight, choice made (position of the root's state, side of
+    /// the bit) and the place before.
+    fn ways_to(&self, i: usize, to: usize, before: &[f64]) -> Ways {
+        let (mut weights, mut ends) = (Vec::new(), Vec::new());
+        match &self.steps[i].what {
+            What::Root { slot, states } => {
+                weights.push(self.weights[*slot] * before[to]);
+                ends.push((0, to));
+                for (k, state) in states.clone().enumerate() {
+                    let weight = self.weights[slot + 1 + k];
+                    self.unpush(self.states[state].clone(), to, weight, &mut |weight, from| {
+                        weights.push(weight * before[from]);
+                        ends.push((k as u32 + 1, from));
+                    });
+                }
+            }
+            What::Close { bit, position, pushes } => {
+                let (absent, present) = self.pairs[*bit];
+                let low = (1usize << position) - 1;
+                let with = |place: usize, side: usize| (place & !low) << 1 | side << position | place & low;
+                weights.push(absent * before[with(to, 0)]);
+                ends.push((0, with(to, 0)));
+                self.unpush(pushes.clone(), to, present, &mut |weight, from| {
+                    let from = with(from, 1);
+                    weights.push(weight * before[from]);
+                    ends.push((1, from));
+                });
+            }
+        }
+        (weights, ends)
+    }
+
+    /// The places that some pushes can have led to `to` from: every pushed bit that is on was on before, or came on now.
+    fn unpush(&self, pushes: Range<usize>, to: usize, weight: f64, found: &mut dyn FnMut(f64, usize)) {
+        let Some((first, rest)) = self.pushes[pushes.clone()].split_first() else {
+            found(weight, to);
+            return;
+        };
+        let rest = pushes.end - rest.len()..pushes.end;
+        let mark = 1usize << first.position;
+        if to & mark == 0 {
+            self.unpush(rest, to, weight * (1.0 - first.strength), found);
+        } else {
+            self.unpush(rest.clone(), to, weight, found);
+            self.unpush(rest, to & !mark, weight * first.strength, found);
+        }
     }
 
     /// Walks depth first over the states of some roots, in the order of their steps, the other roots being summed
@@ -530,45 +648,6 @@ impl Back<'_> {
         }
         std::mem::swap(&mut self.now, &mut self.next);
     }
-
-    /// Steps `range` back where the forward tables were not kept: keeps those of short stretches, splits long ones in
-    /// two. `start` is the table before the first step.
-    fn recompute(&mut self, range: Range<usize>, start: Vec<f64>) {
-        let sweep = self.sweep;
-        let numbers: usize = sweep.steps[range.clone()].iter().map(|s| s.before).sum();
-        if range.is_empty() {
-            return;
-        }
-        let mut work = Work::new(sweep.steps[range.clone()].iter().map(|s| s.before).max().unwrap_or(1));
-        if range.len() == 1 || numbers <= sweep.scratch {
-            work.now[..start.len()].copy_from_slice(&start);
-            let mut tables = vec![start];
-            for i in range.start..range.end - 1 {
-                sweep.run(i..i + 1, &mut work, &sweep.weights, &sweep.pairs);
-                sweep.open(i + 1, &mut work.now);
-                tables.push(work.now[..sweep.steps[i + 1].before].to_vec());
-            }
-            drop(work);
-            for (i, table) in range.zip(&tables).rev() {
-                self.step(i, table);
-            }
-            return;
-        }
-        // Split where about half of the numbers lie on each side.
-        let mut middle = range.start + 1;
-        let mut left = sweep.steps[range.start].before;
-        while middle + 1 < range.end && left * 2 < numbers {
-            left += sweep.steps[middle].before;
-            middle += 1;
-        }
-        work.now[..start.len()].copy_from_slice(&start);
-        sweep.run(range.start..middle, &mut work, &sweep.weights, &sweep.pairs);
-        sweep.open(middle, &mut work.now);
-        let half = work.now[..sweep.steps[middle].before].to_vec();
-        drop(work);
-        self.recompute(middle..range.end, half);
-        self.recompute(range.start..middle, start);
-    }
 }
 
 impl Tape {
@@ -576,6 +655,9 @@ impl Tape {
         &self.numbers[self.start[i]..self.start[i] + size]
     }
 }
+
+/// Weights of the ways to a place, and for each the choice made and the place before.
+type Ways = (Vec<f64>, Vec<(u32, usize)>);
 
 /// Room for forward passes, kept between them.
 #[derive(Default)]

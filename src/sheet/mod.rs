@@ -4,8 +4,10 @@ pub mod derived;
 mod field;
 mod model;
 mod read;
+mod write;
 
 pub use derived::{Computed, Job, catalogue};
 pub use field::{FACTS, Field, Limits, SECTIONS};
 pub use model::{JobAlloy, Recorded, Sheet};
 pub use read::{ReadSheet, read_setting, read_sheet, sheet_of};
+pub use write::write_sheet;

@@ -9,3 +9,4 @@ mod golden;
 mod limits;
 mod properties;
 mod random;
+mod sample;

@@ -41,7 +41,11 @@ fn ahead(
         evidence.set(Var::Cause(model.cause(*cause)), Likelihood::NO);
     }
     let prepared = model.network.prepare(&evidence).ok()?;
-    Some(Outlook::new(model, &prepared).defect(&[trade.remedy], defect))
+    let outlook = Outlook::new(model, &prepared);
+    Some(BeforeAfter {
+        before: 1.0 - outlook.clean(&[], &[defect]),
+        after: 1.0 - outlook.clean(&[trade.remedy], &[defect]),
+    })
 }
 
 /// What is wrong with one trade-off; empty when both sides come out.

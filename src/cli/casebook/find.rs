@@ -1,12 +1,12 @@
 //! `casebook search` and `casebook like`: cases by words, and cases that are near to a job.
 
 use super::list;
+use super::said::Said;
 use super::shelf::{Place, Shelf};
 use crate::advice::Observation;
 use crate::advice::findings::{lower_first, title};
 use crate::casebook::index::Entry;
 use crate::casebook::like::{Near, Why, nearest};
-use crate::cli::diagnose::Said;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::{Out, bar};
 use crate::cli::{Format, rule_base};

@@ -5,6 +5,7 @@ mod find;
 mod list;
 mod quiz;
 mod record;
+mod said;
 mod shelf;
 mod show;
 mod teach;

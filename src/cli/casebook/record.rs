@@ -1,10 +1,10 @@
 //! `casebook add` and `casebook close`: the shop's own cases.
 
 use super::list::find_cause;
+use super::said::Said;
 use super::shelf::Place;
 use crate::casebook::store::{StoreError, id_of};
 use crate::casebook::{Case, Confidence, Origin, Scope, Status, from_texts, to_yaml};
-use crate::cli::diagnose::Said;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
 use crate::document::nearest;

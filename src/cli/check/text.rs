@@ -5,7 +5,6 @@ use super::gauge::gauge;
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Bound, Held, Level, Standing};
 use crate::advice::{Promise, Risk};
-use crate::cli::diagnose::step_words;
 use crate::cli::output::{Out, bar, factor_words, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
 use crate::physics::Estimate;
@@ -173,7 +172,7 @@ fn one_change(answer: &Answer<'_>, number: usize, promise: &Promise, out: &mut O
     let rules = answer.model.rules;
     let remedy = rules.remedy(promise.remedy.remedy);
     out.hang(&format!("{number:>3}. "), &remedy.title);
-    match step_words(&promise.remedy) {
+    match promise.remedy.step.and_then(crate::report::words::step_words) {
         Some(words) => out.hang("     this sheet: ", &words),
         None => out.hang("     ", &remedy.change),
     }

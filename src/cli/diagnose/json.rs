@@ -1,7 +1,11 @@
 //! The answer for programs. README.md documents the schema; fields are only ever added within a schema number.
 
+use super::next::Written;
 use crate::advice::findings::{id, title};
-use crate::advice::{BeforeAfter, Diagnosis, Missing, Model, Observation, Reason, Sureness};
+use crate::advice::{
+    BeforeAfter, Diagnosis, Missing, Model, Observation, Opposites, Pair, Plan, Policy, Reason, Sureness,
+    WhatIf,
+};
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use serde::Serialize;
@@ -25,6 +29,11 @@ pub(in crate::cli) struct Answer {
     left_out: Vec<String>,
     trouble: Vec<String>,
     missing: Vec<Unknown>,
+    pairs: Vec<Together>,
+    plan: Option<Steps>,
+    opposites: Vec<Pull>,
+    what_if: Option<Change>,
+    next: Option<Written>,
 }
 
 /// A figure that is not on the sheet and would move the leading causes.
@@ -37,6 +46,66 @@ struct Unknown {
     change: f64,
     cause: String,
     cause_change: f64,
+}
+
+/// Two changes for one cast; `success` is with the first alone and with both.
+#[derive(Debug, Serialize)]
+struct Together {
+    remedies: [String; 2],
+    success: Chance,
+}
+
+#[derive(Debug, Serialize)]
+struct Steps {
+    expected_minutes: f64,
+    work_minutes: f64,
+    solved: f64,
+    recast_minutes: f64,
+    unsolved_minutes: f64,
+    steps: Vec<PlanStep>,
+    likeliest_first: Other,
+    cheapest_first: Other,
+    at_once: Other,
+}
+
+#[derive(Debug, Serialize)]
+struct PlanStep {
+    remedy: String,
+    needed: f64,
+    works: f64,
+    cause: String,
+    cause_now: f64,
+    cause_if_works: f64,
+    cause_if_fails: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Other {
+    order: Vec<String>,
+    expected_minutes: f64,
+    solved: f64,
+}
+
+/// A figure that two defects want moved in opposite directions.
+#[derive(Debug, Serialize)]
+struct Pull {
+    field: &'static str,
+    unit: &'static str,
+    from: f64,
+    lower_for: String,
+    lower: Chance,
+    higher_for: String,
+    higher: Chance,
+    window: [f64; 2],
+    either_at_best: f64,
+    split_the_tree: bool,
+}
+
+/// Every cause and defect with other figures on the sheet.
+#[derive(Debug, Serialize)]
+pub(in crate::cli) struct Change {
+    causes: Vec<Spoil>,
+    defects: Vec<Spoil>,
 }
 
 #[derive(Debug, Serialize)]
@@ -84,6 +153,7 @@ struct Remedy {
     gain_per_hour: f64,
     effort_minutes: f64,
     step: Option<Step>,
+    eases: Vec<Spoil>,
     spoils: Vec<Spoil>,
     cautions: Vec<Caution>,
     because: String,
@@ -120,6 +190,13 @@ struct Caution {
     basis: String,
 }
 
+/// What was asked for beside the diagnosis.
+#[derive(Default)]
+pub(in crate::cli) struct Extra<'a> {
+    pub(in crate::cli) what_if: Option<&'a WhatIf>,
+    pub(in crate::cli) next: Option<Written>,
+}
+
 pub(in crate::cli) fn answer(
     model: &Model<'_>,
     sheet: &Sheet,
@@ -127,6 +204,7 @@ pub(in crate::cli) fn answer(
     understood: Option<&super::understood::Taken>,
     diagnosis: &Diagnosis,
     missing: &[Missing],
+    extra: Extra<'_>,
 ) -> Answer {
     let rules = model.rules;
     Answer {
@@ -165,7 +243,101 @@ pub(in crate::cli) fn answer(
         left_out: diagnosis.left_out.clone(),
         missing: missing.iter().map(|m| unknown(rules, m)).collect(),
         trouble: diagnosis.trouble.iter().map(|d| rules.defect(*d).id.clone()).collect(),
+        pairs: diagnosis.pairs.iter().map(|p| together(rules, p)).collect(),
+        plan: diagnosis.plan.as_ref().map(|p| plan(rules, p)),
+        opposites: diagnosis.opposites.iter().map(|o| pull(rules, o)).collect(),
+        what_if: extra.what_if.map(|w| change(rules, w)),
+        next: extra.next,
     }
+}
+
+fn chance(c: BeforeAfter) -> Chance {
+    Chance { before: c.before, after: c.after }
+}
+
+fn together(rules: &RuleBase, pair: &Pair) -> Together {
+    let id = |r| rules.remedy(r).id.clone();
+    Together { remedies: [id(pair.remedies.0), id(pair.remedies.1)], success: chance(pair.success) }
+}
+
+fn plan(rules: &RuleBase, plan: &Plan) -> Steps {
+    let other = |p: &Policy| Other {
+        order: p.order.iter().map(|r| rules.remedy(*r).id.clone()).collect(),
+        expected_minutes: p.minutes,
+        solved: p.solved,
+    };
+    Steps {
+        expected_minutes: plan.minutes,
+        work_minutes: plan.work,
+        solved: plan.solved,
+        recast_minutes: crate::advice::RECAST_MINUTES,
+        unsolved_minutes: crate::advice::UNSOLVED_MINUTES,
+        steps: plan
+            .steps
+            .iter()
+            .map(|s| PlanStep {
+                remedy: rules.remedy(s.remedy).id.clone(),
+                needed: s.needed,
+                works: s.works,
+                cause: rules.cause(s.teaches.cause).id.clone(),
+                cause_now: s.teaches.now,
+                cause_if_works: s.teaches.if_works,
+                cause_if_fails: s.teaches.if_fails,
+            })
+            .collect(),
+        likeliest_first: other(&plan.likeliest_first),
+        cheapest_first: other(&plan.cheapest_first),
+        at_once: other(&plan.at_once),
+    }
+}
+
+fn pull(rules: &RuleBase, o: &Opposites) -> Pull {
+    let id = |d| rules.defect(d).id.clone();
+    Pull {
+        field: o.field.id(),
+        unit: o.field.dimension().stored_unit(),
+        from: o.from,
+        lower_for: id(o.lower.0),
+        lower: Chance { before: o.lower.1, after: o.lower.2 },
+        higher_for: id(o.higher.0),
+        higher: Chance { before: o.higher.1, after: o.higher.2 },
+        window: [o.window.0, o.window.1],
+        either_at_best: o.at_best,
+        split_the_tree: o.split,
+    }
+}
+
+/// A forward run as JSON.
+pub(in crate::cli) fn change(rules: &RuleBase, what_if: &WhatIf) -> Change {
+    let one = |id: &String, title: &String, c: BeforeAfter| Spoil {
+        id: id.clone(),
+        title: title.clone(),
+        before: c.before,
+        after: c.after,
+    };
+    Change {
+        causes: what_if
+            .causes
+            .iter()
+            .map(|(k, c)| one(&rules.cause(*k).id, &rules.cause(*k).title, *c))
+            .collect(),
+        defects: what_if
+            .defects
+            .iter()
+            .map(|(k, c)| one(&rules.defect(*k).id, &rules.defect(*k).title, *c))
+            .collect(),
+    }
+}
+
+fn changes(rules: &RuleBase, all: &[(crate::rules::DefectKey, BeforeAfter)]) -> Vec<Spoil> {
+    all.iter()
+        .map(|(d, c)| Spoil {
+            id: rules.defect(*d).id.clone(),
+            title: rules.defect(*d).title.clone(),
+            before: c.before,
+            after: c.after,
+        })
+        .collect()
 }
 
 fn finding(rules: &RuleBase, observation: &Observation) -> Finding {
@@ -204,7 +376,6 @@ fn because(reason: &Reason) -> Because {
 
 fn remedy(rules: &RuleBase, ranked: &crate::advice::RankedRemedy) -> Remedy {
     let remedy = rules.remedy(ranked.remedy);
-    let chance = |c: BeforeAfter| Chance { before: c.before, after: c.after };
     Remedy {
         id: remedy.id.clone(),
         title: remedy.title.clone(),
@@ -219,16 +390,8 @@ fn remedy(rules: &RuleBase, ranked: &crate::advice::RankedRemedy) -> Remedy {
             to: s.to,
             unit: s.field.dimension().stored_unit(),
         }),
-        spoils: ranked
-            .spoils
-            .iter()
-            .map(|(d, c)| Spoil {
-                id: rules.defect(*d).id.clone(),
-                title: rules.defect(*d).title.clone(),
-                before: c.before,
-                after: c.after,
-            })
-            .collect(),
+        eases: changes(rules, &ranked.eases),
+        spoils: changes(rules, &ranked.spoils),
         cautions: remedy
             .cautions
             .iter()

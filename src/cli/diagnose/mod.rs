@@ -1,17 +1,18 @@
 //! `aftercast diagnose`: findings in, ranked causes and remedies out.
 
 mod json;
-mod text;
+mod next;
+mod plan;
+pub(super) mod text;
 mod understood;
-mod words;
-
-pub(super) use text::step_words;
+pub(super) mod whatif;
+pub(super) mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
-use super::{Format, rule_base};
+use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
-use crate::advice::{Model, Observation, Refusal, diagnose, missing};
+use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
@@ -32,25 +33,6 @@ pub(super) struct Arguments {
     #[arg(value_name = "WORDS")]
     words: Vec<String>,
 
-    #[command(flatten)]
-    said: Said,
-
-    /// Leave the shop's closed cases out of how often each cause happens
-    #[arg(long)]
-    untuned: bool,
-
-    /// How many causes and remedies to show
-    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
-    top: u16,
-
-    /// How to print the answer
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
-}
-
-/// What was seen and what is known of the job, in flags.
-#[derive(Debug, clap::Args)]
-pub(super) struct Said {
     /// Defects as you would call them, such as pinholes,misrun
     #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
     defects: Vec<String>,
@@ -78,16 +60,34 @@ pub(super) struct Said {
     /// The process sheet of this cast; - reads it from the standard input
     #[arg(long, value_name = "FILE")]
     sheet: Option<PathBuf>,
-}
 
-impl Said {
-    /// The findings, which may be none, and the sheet with what they imply; the sheet's warnings as text.
-    pub(super) fn understood(&self, rules: &RuleBase) -> Result<(Vec<Observation>, Sheet, String), Failure> {
-        let observations = words::flags(self, rules)?;
-        let (mut sheet, warnings) = job(self, rules)?;
-        sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
-        Ok((observations, sheet, warnings))
-    }
+    /// Leave the shop's closed cases out of how often each cause happens
+    #[arg(long)]
+    untuned: bool,
+
+    /// How many causes and remedies to show
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
+    top: u16,
+
+    /// What if the sheet said this at the next cast, such as flask.temperature=580 C
+    #[arg(long = "if", value_name = "FIGURE=VALUE")]
+    what_if: Vec<String>,
+
+    /// Write the next process sheet here: the first step of the plan, or what --if says
+    #[arg(long, value_name = "FILE")]
+    next: Option<PathBuf>,
+
+    /// Write the answer as one page for browser and printer
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
+
+    /// Let --report overwrite its file
+    #[arg(long, requires = "report")]
+    force: bool,
+
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
 }
 
 pub(super) fn run(
@@ -100,34 +100,69 @@ pub(super) fn run(
     let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
     let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
     let observations = with_ruled_out(&rules, observations);
-    let (mut sheet, warnings) = job(&arguments.said, &rules)?;
+    let (mut sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
     let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
     sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
-    let mut head = Out::new();
-    if let Some(counts) = tuned {
-        head.hang("", &counts.words());
-        head.gap();
+    let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
+    let diagnosis =
+        diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
+    let unforced = arguments.report.iter().filter(|_| !arguments.force);
+    for path in arguments.next.iter().chain(unforced) {
+        files::refuse_existing(path)?;
     }
-    if !warnings.is_empty() {
-        head.line(warnings.trim_end());
-        head.gap();
+    let changed = whatif::changed(&sheet, &arguments.what_if)?;
+    let forward = match &changed {
+        Some(changed) => {
+            let told = what_if(&model, changed, &observations);
+            Some(told.map_err(|r| refused(&rules, &observations, &r))?)
+        }
+        None => None,
+    };
+    if let Some(path) = &arguments.report {
+        let page = crate::report::page(&model, &sheet, &observations, &diagnosis)
+            .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
+        files::write(path, page.as_bytes(), arguments.force)?;
     }
-    if arguments.format == Format::Text {
-        let head = head.into_text();
-        head.lines().for_each(|line| out.line(line));
+    let next = match &arguments.next {
+        Some(path) => {
+            Some(next::write(&model, &sheet, &diagnosis, changed.as_ref().zip(forward.as_ref()), path)?)
+        }
+        None => None,
+    };
+    let missing = missing(&model, &sheet, &diagnosis);
+    match arguments.format {
+        Format::Text => {
+            if let Some(counts) = tuned {
+                out.hang("", &counts.words());
+                out.gap();
+            }
+            if !warnings.is_empty() {
+                out.line(warnings.trim_end());
+                out.gap();
+            }
+            if let Some(taken) = &understood {
+                taken.print(&rules, out);
+            }
+            let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
+            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
+            if let (Some(changed), Some(forward)) = (&changed, &forward) {
+                whatif::print(&rules, &sheet, changed, forward, out);
+            }
+            if let Some(written) = &next {
+                written.print(out);
+            }
+            if let Some(path) = &arguments.report {
+                out.gap();
+                out.hang("", &format!("The page is in {}.", path.display()));
+            }
+        }
+        Format::Json => {
+            let extra = json::Extra { what_if: forward.as_ref(), next };
+            let taken = understood.as_ref();
+            out.json(&json::answer(&model, &sheet, &observations, taken, &diagnosis, &missing, extra))?;
+        }
     }
-    let job =
-        Job { rules: &rules, sheet: &sheet, observations: &observations, understood: understood.as_ref() };
-    print(&job, usize::from(arguments.top), arguments.format, out)?;
     Ok(Outcome::Done)
-}
-
-/// What a diagnosis is made of.
-struct Job<'a> {
-    rules: &'a RuleBase,
-    sheet: &'a Sheet,
-    observations: &'a [Observation],
-    understood: Option<&'a understood::Taken>,
 }
 
 /// Works out and prints what a case of the casebook means.
@@ -140,38 +175,33 @@ pub(super) fn of_case(
 ) -> Result<(), Failure> {
     let observations = with_ruled_out(rules, case.observations.clone());
     let sheet = crate::casebook::score::job(rules, case);
-    let job = Job { rules, sheet: &sheet, observations: &observations, understood: None };
-    print(&job, top, format, out)
-}
-
-/// Works out and prints what the findings mean for a sheet.
-fn print(job: &Job<'_>, top: usize, format: Format, out: &mut Out) -> Result<(), Failure> {
-    let Job { rules, sheet, observations, understood } = *job;
-    let model = Model::focused(rules, sheet, observations).map_err(|e| Failure::usage(e.to_string()))?;
-    let diagnosis = diagnose(&model, sheet, observations).map_err(|r| refused(rules, observations, &r))?;
-    let missing = missing(&model, sheet, &diagnosis);
+    let model = Model::focused(rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
+    let diagnosis = diagnose(&model, &sheet, &observations).map_err(|r| refused(rules, &observations, &r))?;
+    let missing = missing(&model, &sheet, &diagnosis);
     match format {
         Format::Text => {
-            if let Some(taken) = understood {
-                taken.print(rules, out);
-            }
             let around = text::Around { missing: &missing, top };
-            text::print(&model, sheet, observations, &diagnosis, &around, out);
+            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {
-            out.json(&json::answer(&model, sheet, observations, understood, &diagnosis, &missing))?;
+            let extra = json::Extra { what_if: None, next: None };
+            out.json(&json::answer(&model, &sheet, &observations, None, &diagnosis, &missing, extra))?;
         }
     }
     Ok(())
 }
 
 /// The sheet, with the alloy of the flag.
-fn job(said: &Said, rules: &RuleBase) -> Result<(Sheet, String), Failure> {
-    let (mut sheet, warnings) = match &said.sheet {
+pub(super) fn job(
+    rules: &RuleBase,
+    sheet: Option<&Path>,
+    alloy: Option<&str>,
+) -> Result<(Sheet, String), Failure> {
+    let (mut sheet, warnings) = match sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
     };
-    if let Some(name) = &said.alloy {
+    if let Some(name) = alloy {
         sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
     Ok((sheet, warnings))

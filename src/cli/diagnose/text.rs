@@ -1,19 +1,17 @@
 //! The result screen.
 
+use super::plan;
 use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
-use crate::cli::output::{Out, bar, factor_words, percent};
+use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::rules::{Change, DefectKey, RuleBase};
+use crate::report::words::{doubt_words, step_words};
+use crate::rules::{DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
 
 /// How many reasons a side gets.
 const REASONS: usize = 4;
-/// From which share on the program says that it may not know.
-const MAY_NOT_KNOW: f64 = 0.2;
-/// Findings that make each other this much less likely deserve a warning: e to the one.
-const STRANGE: f64 = 1.0;
 
 /// What stands around the diagnosis on the screen.
 pub(in crate::cli) struct Around<'a> {
@@ -35,15 +33,21 @@ pub(in crate::cli) fn print(
     let rules = model.rules;
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
+    causes(rules, diagnosis, top, out);
+    defects(rules, diagnosis, out);
+    remedies(rules, diagnosis, top, out);
+    plan::print(rules, diagnosis, out);
+    would_tell(rules, missing, out);
+    closing(out);
+}
+
+/// The ranking with what speaks for and against.
+pub(in crate::cli) fn causes(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) {
     out.line(paint(HEADING, "Likely causes"));
     for (at, cause) in diagnosis.causes.iter().take(top).enumerate() {
         one_cause(rules, at + 1, cause, out);
     }
     out.gap();
-    defects(rules, diagnosis, out);
-    remedies(rules, diagnosis, top, out);
-    would_tell(rules, missing, out);
-    closing(out);
 }
 
 fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut Out) {
@@ -59,39 +63,8 @@ fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut 
 
 /// What the reader should doubt before reading on.
 fn doubts(diagnosis: &Diagnosis, out: &mut Out) {
-    let before = diagnosis.none_known >= MAY_NOT_KNOW;
-    if before {
-        out.hang(
-            "",
-            &format!(
-                "None of these? {} that no cause known here made what you saw. The list below may be beside \
-                 the point: look for something that happened to the piece after casting, or that these rules \
-                 do not know.",
-                percent(diagnosis.none_known)
-            ),
-        );
-        out.gap();
-    }
-    if diagnosis.conflict >= STRANGE {
-        out.hang(
-            "",
-            &format!(
-                "These findings rarely go together ({} times less often than by chance): there may be two \
-                 faults at once, or one finding is mistaken.",
-                crate::units::figures(diagnosis.conflict.exp(), 2)
-            ),
-        );
-        out.gap();
-    }
-    if !diagnosis.left_out.is_empty() {
-        out.hang(
-            "",
-            &format!(
-                "Too many findings hang together for an exact answer. Left out: {}. The figures below are \
-                 approximate.",
-                diagnosis.left_out.join("; ")
-            ),
-        );
+    for doubt in doubt_words(diagnosis) {
+        out.hang("", &doubt);
         out.gap();
     }
 }
@@ -162,7 +135,7 @@ fn rival(rules: &RuleBase, diagnosis: &Diagnosis, named: DefectKey, probability:
 }
 
 fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) {
-    out.line(paint(HEADING, "What to change first (one change at a time)"));
+    out.line(paint(HEADING, "What to change first"));
     if diagnosis.remedies.is_empty() {
         out.hang("     ", "No remedy known here would gain enough to be worth a re-cast.");
     }
@@ -188,7 +161,7 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
     let remedy = rules.remedy(ranked.remedy);
     out.hang(&format!("{number:>3}. "), &remedy.title);
     out.hang("     ", &remedy.change);
-    if let Some(words) = step_words(ranked) {
+    if let Some(words) = ranked.step.and_then(step_words) {
         out.hang("     this sheet: ", &words);
     }
     out.hang(
@@ -202,16 +175,10 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
     );
     out.hang("     against: ", &lower_first(&rules.cause(ranked.against).title));
     out.hang("     why: ", &remedy.because);
-    for (defect, chance) in ranked.spoils.iter().take(3) {
-        out.hang(
-            "     may spoil: ",
-            &format!(
-                "{}, {} -> {}",
-                lower_first(&rules.defect(*defect).title),
-                percent(chance.before),
-                percent(chance.after)
-            ),
-        );
+    for (lead, changes) in [("     eases: ", &ranked.eases), ("     may spoil: ", &ranked.spoils)] {
+        for (defect, chance) in changes.iter().take(3) {
+            out.hang(lead, &format!("{}, {}", lower_first(&rules.defect(*defect).title), from_to(*chance)));
+        }
     }
     for key in &remedy.cautions {
         let caution = rules.caution(*key);
@@ -221,26 +188,6 @@ fn one_remedy(rules: &RuleBase, number: usize, ranked: &RankedRemedy, out: &mut 
         block.hang(lead, &text);
         out.line(block.into_text().trim_end().replacen("caution:", &paint(CAUTION, "caution:"), 1));
     }
-}
-
-/// The sheet's own figure and what it becomes.
-pub(in crate::cli) fn step_words(ranked: &RankedRemedy) -> Option<String> {
-    let step = ranked.step?;
-    let dimension = step.field.dimension();
-    let show = |v: f64| dimension.show(v);
-    Some(match (step.from, step.to) {
-        (Some(from), Some(to)) => format!("{} {} -> {}", step.field.title(), show(from), show(to)),
-        (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),
-        (_, None) => {
-            let by = match step.change {
-                Change::By(by) => by,
-                Change::To(_) => return None,
-            };
-            let difference = if dimension == Dimension::Temperature { Dimension::Span } else { dimension };
-            let sign = if by >= 0.0 { "+" } else { "" };
-            format!("{} {sign}{} (not recorded now)", step.field.title(), difference.show(by))
-        }
-    })
 }
 
 /// Lines for figures that are not on the sheet.

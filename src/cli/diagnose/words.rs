@@ -1,6 +1,6 @@
 //! The caster's words to findings.
 
-use super::{Arguments, Said};
+use super::Arguments;
 use crate::advice::findings::{id, lower_first, title};
 use crate::advice::{Observation, Sureness};
 use crate::cli::failure::Failure;
@@ -15,19 +15,38 @@ pub(super) struct Heard {
     pub(super) understood: Option<Understood>,
 }
 
-/// Everything that was said with flags, in their order. Every word that is unknown is reported, not only the first.
-pub(super) fn flags(flags: &Said, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
+/// Everything that was said, in the order of the flags, then in free words; at least one finding.
+pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Heard, Failure> {
+    let mut found = gather(
+        rules,
+        &[
+            (&arguments.certain, Sureness::Certain),
+            (&arguments.defects, Sureness::Seen),
+            (&arguments.signs, Sureness::Seen),
+            (&arguments.probably, Sureness::Probably),
+            (&arguments.absent, Sureness::Absent),
+        ],
+    )?;
+    let line = arguments.words.join(" ");
+    let understood = (!line.trim().is_empty()).then(|| Words::new(rules).understand(&line));
+    if let Some(understood) = &understood {
+        add_free(rules, understood, &mut found)?;
+    }
+    if found.is_empty() {
+        return Err(understood.map_or_else(nothing_said, |u| nothing_understood(rules, &u)));
+    }
+    Ok(Heard { observations: found, understood })
+}
+
+/// What some flags say. Every word that is unknown is reported, not only the first.
+pub(in crate::cli) fn gather(
+    rules: &RuleBase,
+    said: &[(&[String], Sureness)],
+) -> Result<Vec<Observation>, Failure> {
     let names = FindingNames::new(rules);
     let mut found: Vec<Observation> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
-    let said = [
-        (&flags.certain, Sureness::Certain),
-        (&flags.defects, Sureness::Seen),
-        (&flags.signs, Sureness::Seen),
-        (&flags.probably, Sureness::Probably),
-        (&flags.absent, Sureness::Absent),
-    ];
-    for (phrases, how) in said {
+    for &(phrases, how) in said {
         for phrase in phrases.iter().map(|p| p.trim()).filter(|p| !p.is_empty()) {
             let Some(finding) = names.find(phrase) else {
                 unknown.push(unknown_words(&names, phrase));
@@ -55,20 +74,6 @@ pub(super) fn flags(flags: &Said, rules: &RuleBase) -> Result<Vec<Observation>, 
         return Err(unknown.into_iter().fold(failure, Failure::with_help));
     }
     Ok(found)
-}
-
-/// Everything that was said, with flags and in free words; something must be.
-pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Heard, Failure> {
-    let mut found = flags(&arguments.said, rules)?;
-    let line = arguments.words.join(" ");
-    let understood = (!line.trim().is_empty()).then(|| Words::new(rules).understand(&line));
-    if let Some(understood) = &understood {
-        add_free(rules, understood, &mut found)?;
-    }
-    if found.is_empty() {
-        return Err(understood.map_or_else(nothing_said, |u| nothing_understood(rules, &u)));
-    }
-    Ok(Heard { observations: found, understood })
 }
 
 /// Findings of the free words after those of the flags. What a flag says of a finding stands.

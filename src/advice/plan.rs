@@ -1,0 +1,225 @@
+//! A sequence of changes, one at a time with a re-cast behind each, and what it costs.
+//!
+//! A step costs its effort when it is reached, and a whole re-cast when it fails. That the trouble came back is
+//! evidence: the chance of the next step is taken given that all before it failed. Causes persist through the whole
+//! plan (what a failed step left in place is still there), so the chance that steps 1..n all fail is
+//!
+//! ```text
+//! sum over subsets A of the steps of (-1)^|A| x P(the casts in A are free of the trouble)
+//! ```
+//!
+//! each term one ratio of two sums. The plan itself is searched: a beam over sequences, the sequences of the simple
+//! rules, and swaps of neighbours until nothing gains.
+
+use super::effect::{Effect, Harm};
+use crate::inference::{CauseId, Network, Prepared};
+
+/// Minutes that it costs when every step has failed: five working days of trials, or the job given away. Graded by
+/// hand.
+pub const UNSOLVED_MINUTES: f64 = 2400.0;
+
+/// Sequences carried along in the search.
+const BEAM: usize = 8;
+/// Differences of cost below this are rounding.
+const ROUNDING: f64 = 1e-9;
+
+/// One change that a plan may make.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Action {
+    /// Work in minutes, without the re-cast.
+    pub effort: f64,
+    /// What it does.
+    pub effect: Effect,
+}
+
+/// What things cost beside the changes, in minutes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Costs {
+    /// A cast that failed and must be made again.
+    pub recast: f64,
+    /// All steps failed.
+    pub unsolved: f64,
+}
+
+/// A sequence with what it costs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sequence {
+    /// Places of the actions, first to last.
+    pub order: Vec<usize>,
+    /// Expected cost in minutes.
+    pub minutes: f64,
+    /// Chance that this many steps have failed: 1 first, then after each step.
+    pub failed: Vec<f64>,
+}
+
+impl Sequence {
+    /// Expected minutes of work and of re-casts alone.
+    pub fn work(&self, costs: Costs) -> f64 {
+        self.minutes - self.failed.last().copied().unwrap_or(1.0) * costs.unsolved
+    }
+
+    /// Chance that the sequence ends with a sound cast.
+    pub fn solved(&self) -> f64 {
+        1.0 - self.failed.last().copied().unwrap_or(1.0)
+    }
+}
+
+/// Weighs sequences of actions against what was found.
+pub struct Planner<'a> {
+    network: &'a Network,
+    prepared: &'a Prepared<'a>,
+    harm: &'a Harm,
+    actions: &'a [Action],
+    costs: Costs,
+}
+
+impl<'a> Planner<'a> {
+    /// `prepared` is what was found, `harm` what must not come back.
+    pub fn new(
+        network: &'a Network,
+        prepared: &'a Prepared<'a>,
+        harm: &'a Harm,
+        actions: &'a [Action],
+        costs: Costs,
+    ) -> Self {
+        Self { network, prepared, harm, actions, costs }
+    }
+
+    /// Chance that all steps but the last fail and the last is free of the trouble (or fails too, if `fails`); with
+    /// `only`, and that this cause holds now.
+    fn chance(&self, order: &[usize], fails: bool, only: Option<CauseId>) -> f64 {
+        let signed = if fails { order.len() } else { order.len().saturating_sub(1) };
+        let mut sum = 0.0;
+        let mut casts: Vec<(&Effect, bool)> =
+            order.iter().map(|a| (&self.actions[*a].effect, true)).collect();
+        for subset in 0_u32..1 << signed {
+            for (at, cast) in casts.iter_mut().take(signed).enumerate() {
+                cast.1 = subset >> at & 1 == 1;
+            }
+            let (weights, no_leak) = self.harm.weights(self.network, &casts, only);
+            let term = self.prepared.ratio(&weights) * no_leak;
+            sum += if subset.count_ones() % 2 == 0 { term } else { -term };
+        }
+        sum.clamp(0.0, 1.0)
+    }
+
+    /// The sequence with its cost.
+    pub fn weigh(&self, order: &[usize]) -> Sequence {
+        let mut sequence = Sequence { order: Vec::new(), minutes: self.costs.unsolved, failed: vec![1.0] };
+        for action in order {
+            sequence = self.extend(&sequence, *action);
+        }
+        sequence
+    }
+
+    fn extend(&self, sequence: &Sequence, action: usize) -> Sequence {
+        let mut next = sequence.clone();
+        next.order.push(action);
+        let before = sequence.failed.last().copied().unwrap_or(1.0);
+        let after = (before - self.chance(&next.order, false, None)).max(0.0);
+        next.minutes += before * (self.actions[action].effort - self.costs.unsolved)
+            + after * (self.costs.recast + self.costs.unsolved);
+        next.failed.push(after);
+        next
+    }
+
+    /// Chance that a cause holds now: given that all steps but the last of `order` failed, and then given that the
+    /// last succeeded or failed too.
+    pub fn teaches(&self, order: &[usize], cause: CauseId) -> (f64, f64, f64) {
+        let part = |order: &[usize], fails: bool| {
+            let whole = self.chance(order, fails, None);
+            if whole > ROUNDING {
+                (self.chance(order, fails, Some(cause)) / whole).clamp(0.0, 1.0)
+            } else {
+                0.0
+            }
+        };
+        (part(&order[..order.len().saturating_sub(1)], true), part(order, false), part(order, true))
+    }
+
+    /// Cut where it costs least to stop.
+    fn cut(&self, order: &[usize]) -> Sequence {
+        let mut best = self.weigh(&[]);
+        let mut so_far = best.clone();
+        for action in order {
+            so_far = self.extend(&so_far, *action);
+            if so_far.minutes < best.minutes - ROUNDING {
+                best = so_far.clone();
+            }
+        }
+        best
+    }
+
+    /// A rule of thumb: the order as given, as far as it pays, at most `depth` steps.
+    pub fn follow(&self, order: &[usize], depth: usize) -> Sequence {
+        self.cut(&order[..order.len().min(depth)])
+    }
+
+    /// All changes in one go, and one cast: chance that it is sound, and the cost.
+    pub fn at_once(&self, order: &[usize]) -> Sequence {
+        let effect = order.iter().fold(Effect::none(), |all, a| all.then(&self.actions[*a].effect));
+        let (weights, no_leak) = self.harm.weights(self.network, &[(&effect, true)], None);
+        let failed = 1.0 - (self.prepared.ratio(&weights) * no_leak).clamp(0.0, 1.0);
+        let effort: f64 = order.iter().map(|a| self.actions[*a].effort).sum();
+        let minutes = effort + failed * (self.costs.recast + self.costs.unsolved);
+        Sequence { order: order.to_vec(), minutes, failed: vec![1.0, failed] }
+    }
+
+    /// Each next step the one with most success a minute, given that all before failed.
+    pub fn greedy(&self, depth: usize) -> Vec<usize> {
+        let mut order: Vec<usize> = Vec::new();
+        while order.len() < depth.min(self.actions.len()) {
+            let rate = |a: usize| {
+                let minutes = self.actions[a].effort + self.costs.recast;
+                let trial: Vec<usize> = order.iter().copied().chain([a]).collect();
+                self.chance(&trial, false, None) / minutes.max(f64::MIN_POSITIVE)
+            };
+            let open = (0..self.actions.len()).filter(|a| !order.contains(a)).map(|a| (rate(a), a));
+            match open.max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))) {
+                Some((_, next)) => order.push(next),
+                None => break,
+            }
+        }
+        order
+    }
+
+    /// The cheapest sequence found, of at most `depth` steps.
+    pub fn best(&self, depth: usize) -> Sequence {
+        let mut best = self.improve(self.follow(&self.greedy(depth), depth));
+        let mut beam = vec![self.weigh(&[])];
+        for _ in 0..depth.min(self.actions.len()) {
+            let mut longer: Vec<Sequence> = beam
+                .iter()
+                .flat_map(|s| {
+                    let open = (0..self.actions.len()).filter(|a| !s.order.contains(a));
+                    open.map(|a| self.extend(s, a)).collect::<Vec<_>>()
+                })
+                .collect();
+            longer.sort_by(|a, b| a.minutes.total_cmp(&b.minutes).then_with(|| a.order.cmp(&b.order)));
+            longer.truncate(BEAM);
+            if let Some(first) = longer.first().filter(|f| f.minutes < best.minutes - ROUNDING) {
+                best = first.clone();
+            }
+            beam = longer;
+        }
+        self.improve(best)
+    }
+
+    /// Swaps neighbours while that saves anything.
+    fn improve(&self, mut best: Sequence) -> Sequence {
+        let mut gained = true;
+        while gained {
+            gained = false;
+            for at in 1..best.order.len() {
+                let mut order = best.order.clone();
+                order.swap(at - 1, at);
+                let trial = self.weigh(&order);
+                if trial.minutes < best.minutes - ROUNDING {
+                    best = trial;
+                    gained = true;
+                }
+            }
+        }
+        best
+    }
+}

@@ -1,0 +1,287 @@
+//! Remedies, pairs and the plan for one diagnosis.
+
+use super::diagnosis::{RankedCause, RankedRemedy};
+use super::effect::{Effect, Harm};
+use super::model::Model;
+use super::plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
+use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES, harm};
+use super::step::{Chosen, choose};
+use crate::inference::Prepared;
+use crate::rules::{CauseKey, DefectKey, Link, Remedy, RemedyKey};
+use crate::sheet::Sheet;
+
+/// A remedy that gains less than this is not worth a line.
+const SMALLEST_GAIN: f64 = 0.01;
+/// A defect's chance must change by this much before a remedy is said to ease or to spoil it.
+const SMALLEST_CHANGE: f64 = 0.01;
+/// A pair is worth a word when it gains this much over the better of the two.
+const PAIR_GAIN: f64 = 0.05;
+/// Pairs kept.
+const PAIRS: usize = 5;
+/// Steps of a plan. Beyond four failures in a row the rules have shown that they do not know.
+pub const PLAN_STEPS: usize = 4;
+/// Remedies that a plan chooses among: the best by success per minute.
+const PLAN_CHOICE: usize = 16;
+
+/// Two changes for one cast.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    /// The two, the better one first.
+    pub remedies: (RemedyKey, RemedyKey),
+    /// Chance that the next cast is free of the trouble: with the better one alone, and with both.
+    pub success: BeforeAfter,
+}
+
+/// What the outcome of a step says of the cause it is against.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Teaching {
+    /// The cause.
+    pub cause: CauseKey,
+    /// Its chance when the step is reached.
+    pub now: f64,
+    /// Its chance once the step worked.
+    pub if_works: f64,
+    /// Its chance once the step failed.
+    pub if_fails: f64,
+}
+
+/// One step of a plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlanStep {
+    /// The change.
+    pub remedy: RemedyKey,
+    /// Chance that it is needed: all before it failed.
+    pub needed: f64,
+    /// Chance that it works when it is needed.
+    pub works: f64,
+    /// What its outcome says.
+    pub teaches: Teaching,
+}
+
+/// Another way to go about it, for comparison.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Policy {
+    /// Its changes in order.
+    pub order: Vec<RemedyKey>,
+    /// Expected minutes, counted as for the plan.
+    pub minutes: f64,
+    /// Chance that it ends with a sound cast.
+    pub solved: f64,
+}
+
+/// One change after the other until the trouble stays away.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The steps.
+    pub steps: Vec<PlanStep>,
+    /// Expected minutes: effort of each step that is reached, a re-cast for each that fails, and
+    /// [`UNSOLVED_MINUTES`] should all fail.
+    pub minutes: f64,
+    /// The part of it that is work and re-casts.
+    pub work: f64,
+    /// Chance that one of the steps ends the trouble.
+    pub solved: f64,
+    /// The likeliest cause first.
+    pub likeliest_first: Policy,
+    /// The cheapest change first.
+    pub cheapest_first: Policy,
+    /// All changes of the plan at once, which teaches nothing.
+    pub at_once: Policy,
+}
+
+pub(super) fn rank_remedies(
+    model: &Model<'_>,
+    sheet: &Sheet,
+    outlook: &Outlook<'_>,
+    causes: &[RankedCause],
+    trouble: &[DefectKey],
+) -> Vec<RankedRemedy> {
+    if trouble.is_empty() {
+        return Vec::new();
+    }
+    let rules = model.rules;
+    let whole = harm(model, trouble);
+    let now = Defects::of(model, outlook);
+    let before = outlook.clean_after(&Effect::none(), &whole);
+    let mut ranked: Vec<RankedRemedy> = rules
+        .remedy_keys()
+        .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
+        .filter_map(|remedy| {
+            let record = rules.remedy(remedy);
+            let Chosen { step, effect } = choose(model, outlook, sheet, remedy, trouble)?;
+            let after = outlook.clean_after(&effect, &whole);
+            let gain = after - before;
+            let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
+            let against = against(record, causes)?;
+            (gain >= SMALLEST_GAIN).then(|| {
+                let (eases, spoils) = now.changed(model, outlook, &effect, trouble);
+                RankedRemedy {
+                    remedy,
+                    success: BeforeAfter { before, after },
+                    gain_per_hour: gain / hours,
+                    step,
+                    eases,
+                    spoils,
+                    against,
+                    effect,
+                }
+            })
+        })
+        .collect();
+    ranked.sort_by(|a, b| b.gain_per_hour.total_cmp(&a.gain_per_hour).then(a.remedy.cmp(&b.remedy)));
+    ranked
+}
+
+/// The cause that a remedy most probably takes away.
+fn against(remedy: &Remedy, causes: &[RankedCause]) -> Option<CauseKey> {
+    let share = |l: &Link<CauseKey>| {
+        let held = causes.iter().find(|c| c.cause == l.to).map_or(0.0, |c| c.probability);
+        held * l.strength.value
+    };
+    let held = remedy.cures.iter().filter(|l| share(l) > 0.0);
+    held.max_by(|a, b| share(a).total_cmp(&share(b)).then(b.to.cmp(&a.to))).map(|l| l.to)
+}
+
+type Changes = Vec<(DefectKey, BeforeAfter)>;
+
+/// Every defect's chance at the next cast with nothing changed.
+struct Defects(Vec<(DefectKey, Harm, f64)>);
+
+impl Defects {
+    fn of(model: &Model<'_>, outlook: &Outlook<'_>) -> Self {
+        let one = |d: DefectKey| {
+            let harm = harm(model, &[d]);
+            let now = 1.0 - outlook.clean_after(&Effect::none(), &harm);
+            (d, harm, now)
+        };
+        Self(model.rules.defect_keys().map(one).collect())
+    }
+
+    /// The defects of the trouble that an effect eases, and all that it makes likelier; the largest change first.
+    fn changed(
+        &self,
+        model: &Model<'_>,
+        outlook: &Outlook<'_>,
+        effect: &Effect,
+        trouble: &[DefectKey],
+    ) -> (Changes, Changes) {
+        let touched: Vec<CauseKey> =
+            model.rules.cause_keys().filter(|c| effect.touches(&model.network, model.cause(*c))).collect();
+        let mut all: Changes = self
+            .0
+            .iter()
+            .filter(|(d, ..)| touched.iter().any(|c| model.strength(*c, *d) > 0.0))
+            .map(|(d, harm, before)| {
+                (*d, BeforeAfter { before: *before, after: 1.0 - outlook.clean_after(effect, harm) })
+            })
+            .filter(|(_, c)| (c.after - c.before).abs() >= SMALLEST_CHANGE)
+            .collect();
+        let size = |c: &BeforeAfter| (c.after - c.before).abs();
+        all.sort_by(|a, b| size(&b.1).total_cmp(&size(&a.1)).then(a.0.cmp(&b.0)));
+        let (worse, better): (Changes, Changes) = all.into_iter().partition(|(_, c)| c.after > c.before);
+        (better.into_iter().filter(|(d, _)| trouble.contains(d)).collect(), worse)
+    }
+}
+
+/// Every pair of ranked remedies that move different figures; those that are worth a word.
+pub(super) fn best_pairs(
+    model: &Model<'_>,
+    outlook: &Outlook<'_>,
+    remedies: &[RankedRemedy],
+    trouble: &[DefectKey],
+) -> Vec<Pair> {
+    let whole = harm(model, trouble);
+    let field = |r: &RankedRemedy| r.step.map(|s| s.field);
+    let mut pairs: Vec<Pair> = Vec::new();
+    for (at, one) in remedies.iter().enumerate() {
+        for other in &remedies[at + 1..] {
+            if field(one).is_some() && field(one) == field(other) {
+                continue;
+            }
+            let (better, worse) =
+                if one.success.after >= other.success.after { (one, other) } else { (other, one) };
+            let after = outlook.clean_after(&better.effect.then(&worse.effect), &whole);
+            if after - better.success.after >= PAIR_GAIN {
+                pairs.push(Pair {
+                    remedies: (better.remedy, worse.remedy),
+                    success: BeforeAfter { before: better.success.after, after },
+                });
+            }
+        }
+    }
+    pairs.sort_by(|a, b| b.success.after.total_cmp(&a.success.after).then(a.remedies.cmp(&b.remedies)));
+    pairs.truncate(PAIRS);
+    pairs
+}
+
+/// The cheapest plan found among the best remedies, and the simple rules beside it.
+pub(super) fn make_plan(
+    model: &Model<'_>,
+    prepared: &Prepared<'_>,
+    remedies: &[RankedRemedy],
+    causes: &[RankedCause],
+    trouble: &[DefectKey],
+) -> Option<Plan> {
+    let rules = model.rules;
+    let choice = &remedies[..remedies.len().min(PLAN_CHOICE)];
+    let actions: Vec<Action> = choice
+        .iter()
+        .map(|r| Action { effort: rules.remedy(r.remedy).effort.get() / 60.0, effect: r.effect.clone() })
+        .collect();
+    let whole = harm(model, trouble);
+    let costs = Costs { recast: RECAST_MINUTES, unsolved: UNSOLVED_MINUTES };
+    let planner = Planner::new(&model.network, prepared, &whole, &actions, costs);
+    let best = planner.best(PLAN_STEPS);
+    if best.order.is_empty() {
+        return None;
+    }
+    let steps = best
+        .order
+        .iter()
+        .enumerate()
+        .map(|(at, action)| {
+            let ranked = &choice[*action];
+            let (needed, after) = (best.failed[at], best.failed[at + 1]);
+            let cause = ranked.against;
+            let (now, if_works, if_fails) = planner.teaches(&best.order[..=at], model.cause(cause));
+            PlanStep {
+                remedy: ranked.remedy,
+                needed,
+                works: if needed > 0.0 { 1.0 - after / needed } else { 0.0 },
+                teaches: Teaching { cause, now, if_works, if_fails },
+            }
+        })
+        .collect();
+    let policy = |s: Sequence| Policy {
+        solved: s.solved(),
+        minutes: s.minutes,
+        order: s.order.iter().map(|a| choice[*a].remedy).collect(),
+    };
+    let likeliest = by_cause(model, choice, causes);
+    let mut cheapest: Vec<usize> = (0..choice.len()).collect();
+    cheapest.sort_by(|a, b| actions[*a].effort.total_cmp(&actions[*b].effort).then(a.cmp(b)));
+    Some(Plan {
+        steps,
+        minutes: best.minutes,
+        work: best.work(costs),
+        solved: best.solved(),
+        likeliest_first: policy(planner.follow(&likeliest, PLAN_STEPS)),
+        cheapest_first: policy(planner.follow(&cheapest, PLAN_STEPS)),
+        at_once: policy(planner.at_once(&best.order)),
+    })
+}
+
+/// For each cause, the likeliest first, the remedy that cures it most surely and is not there yet.
+fn by_cause(model: &Model<'_>, choice: &[RankedRemedy], causes: &[RankedCause]) -> Vec<usize> {
+    let mut order: Vec<usize> = Vec::new();
+    for cause in causes {
+        let cure = |r: &RankedRemedy| {
+            let links = model.rules.remedy(r.remedy).cures.iter().filter(|l| l.to == cause.cause);
+            links.map(|l| l.strength.value).fold(0.0, f64::max)
+        };
+        let open = (0..choice.len()).filter(|a| !order.contains(a) && cure(&choice[*a]) > 0.0);
+        let best = open.max_by(|a, b| cure(&choice[*a]).total_cmp(&cure(&choice[*b])).then(b.cmp(a)));
+        order.extend(best);
+    }
+    order
+}

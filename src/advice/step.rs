@@ -1,0 +1,240 @@
+//! The step of a remedy that moves a figure of the sheet, chosen by search and not by a fixed text.
+//!
+//! For each value that the figure may take, the causes get the chances that the sheet with that value gives them, and
+//! what holds now is carried over with as little movement as possible ([`Effect::shift`]): a cause stays unless the
+//! new figure makes it less likely. The value is chosen that most probably leaves the next cast free of the trouble
+//! *and* of what the step may bring; among values within half a point of the best, the smallest step.
+
+use super::effect::Effect;
+use super::model::Model;
+use super::remedy::{Outlook, graded, harm};
+use crate::inference::CauseId;
+use crate::rules::{Change, DefectKey, Move, RemedyKey};
+use crate::sheet::{Field, Sheet};
+use crate::units::Dimension;
+
+/// A figure of the sheet before and after a change.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// Which figure.
+    pub field: Field,
+    /// As recorded.
+    pub from: Option<f64>,
+    /// As it would be; `None` when the sheet does not say from where.
+    pub to: Option<f64>,
+    /// The change that the rules name.
+    pub change: Change,
+}
+
+impl Step {
+    /// How many steps of the rules' size it goes at once; 1 for a change to a named value.
+    pub fn steps(&self) -> f64 {
+        match (self.change, self.from, self.to) {
+            (Change::By(by), Some(from), Some(to)) if by != 0.0 => (to - from) / by,
+            _ => 1.0,
+        }
+    }
+}
+
+/// A remedy with the step chosen for this sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Chosen {
+    pub(super) step: Option<Step>,
+    pub(super) effect: Effect,
+}
+
+/// Most steps of the rules' size that a search goes at once; temperatures go in half steps.
+const MOST_STEPS: usize = 5;
+/// Parts of the way to a named value that are tried.
+const PARTS: usize = 4;
+/// A step may be this much worse than the best and still be preferred as smaller.
+const HALF_A_POINT: f64 = 0.005;
+/// The sheet speaks of a cause when some value in reach changes the cause's chance by this factor; below, the
+/// remedy's own grading is the better judge of the causes it names.
+const SPEAKS: f64 = 1.2;
+/// Changes of a chance below this are rounding.
+const ROUNDING: f64 = 1e-12;
+/// A cause that gains this much may bring its defects: they are watched.
+const BROUGHT: f64 = 1e-3;
+
+/// The remedy with its step. `None`: the sheet already stands at the bound, so there is nothing to change.
+pub(super) fn choose(
+    model: &Model<'_>,
+    outlook: &Outlook<'_>,
+    sheet: &Sheet,
+    remedy: RemedyKey,
+    trouble: &[DefectKey],
+) -> Option<Chosen> {
+    let rules = model.rules;
+    let as_graded = |step| Chosen { step, effect: graded(model, remedy, |_| true) };
+    let Some(moves) = &rules.remedy(remedy).moves else { return Some(as_graded(None)) };
+    let Some(field) = Field::find(rules.quantity(moves.quantity).id) else { return Some(as_graded(None)) };
+    let change = moves.change;
+    let Some(from) = sheet.get(field) else {
+        let to = if let Change::To(to) = change { Some(to) } else { None };
+        return Some(as_graded(Some(Step { field, from: None, to, change })));
+    };
+    let fits = model.context.holds(rules, &rules.remedy(remedy).condition);
+    let tried: Vec<(f64, Vec<f64>)> = values(sheet, field, moves, from)
+        .into_iter()
+        .map(|value| (value, partly(model, fits, model.priors_with(&with(sheet, field, value)))))
+        .collect();
+    if tried.is_empty() {
+        return None;
+    }
+    let governed = Governed::of(model, tried.iter().map(|(_, p)| p), |c| {
+        let named = |links: &[crate::rules::Link<crate::rules::CauseKey>]| {
+            links.iter().any(|l| model.network.siblings(c).any(|s| s == model.cause(l.to)))
+        };
+        named(&rules.remedy(remedy).cures) || named(&rules.remedy(remedy).spoils)
+    });
+    let watched = harm(model, &watched(model, &tried, &governed, remedy, trouble));
+    let rest = graded(model, remedy, |c| !governed.has(model, c));
+    let mut best: Option<(f64, f64, Effect)> = None;
+    for (value, priors) in tried {
+        let effect = rest.then(&governed.effect(model, &priors));
+        let clean = outlook.clean_after(&effect, &watched);
+        if best.as_ref().is_none_or(|(so_far, ..)| clean > so_far + HALF_A_POINT) {
+            best = Some((clean, value, effect));
+        }
+    }
+    best.map(|(_, to, effect)| Chosen {
+        step: Some(Step { field, from: Some(from), to: Some(to), change }),
+        effect,
+    })
+}
+
+/// A remedy that fits the job only with this chance moves the causes only so far.
+fn partly(model: &Model<'_>, fits: f64, mut priors: Vec<f64>) -> Vec<f64> {
+    for cause in model.network.cause_ids() {
+        let old = model.network.prior(cause);
+        let new = &mut priors[cause.index()];
+        *new = old + fits * (*new - old);
+    }
+    priors
+}
+
+/// What moving one figure does by way of the sheet alone.
+pub fn move_effect(model: &Model<'_>, changed: &Sheet) -> Effect {
+    let priors = model.priors_with(changed);
+    Governed::of(model, std::iter::once(&priors), |_| false).effect(model, &priors)
+}
+
+pub(super) fn with(sheet: &Sheet, field: Field, value: f64) -> Sheet {
+    let mut changed = sheet.clone();
+    changed.set(field, value);
+    changed
+}
+
+/// Values in reach of a remedy, the nearest first, none outside its bounds, the possible or what the metal allows.
+fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
+    let limits = field.limits();
+    let low = moves.least.unwrap_or(f64::MIN).max(limits.possible.0);
+    let high = moves.most.unwrap_or(f64::MAX).min(limits.possible.1);
+    let whole = field.dimension() == Dimension::Count;
+    let halves = field.dimension() == Dimension::Temperature;
+    #[expect(clippy::cast_precision_loss, reason = "a handful of steps")]
+    let wanted: Vec<f64> = match moves.change {
+        Change::By(by) if halves => (1..=2 * MOST_STEPS).map(|k| from + by * k as f64 / 2.0).collect(),
+        Change::By(by) => (1..=MOST_STEPS).map(|k| from + by * k as f64).collect(),
+        Change::To(to) => {
+            let part = |k: usize| two_figures(from + (to - from) * k as f64 / PARTS as f64);
+            (1..PARTS).map(part).chain([to]).collect()
+        }
+    };
+    let mut values: Vec<f64> = Vec::new();
+    for value in wanted {
+        let towards = match moves.change {
+            Change::By(by) => by,
+            Change::To(to) => to - from,
+        };
+        let value = if whole { value.round() } else { value }.clamp(low.min(high), high);
+        let past = matches!(moves.change, Change::To(to) if (value - to) * towards > 1e-9);
+        let ahead = (value - from) * towards > 1e-9 && !past;
+        let new = values.last().is_none_or(|last| (value - last).abs() > 1e-9);
+        if ahead && new && metal_allows(sheet, field, value) {
+            values.push(value);
+        }
+    }
+    values
+}
+
+/// A value as a caster would set it: two figures.
+fn two_figures(value: f64) -> f64 {
+    crate::units::figures(value, 2).parse().unwrap_or(value)
+}
+
+/// A flask must stay below the solidus and a melt above the liquidus, with a margin each.
+fn metal_allows(sheet: &Sheet, field: Field, value: f64) -> bool {
+    let Some(alloy) = sheet.alloy() else { return true };
+    match field {
+        Field::FlaskTemperature => value <= (alloy.solidus - Sheet::FREEZING_MARGIN).get(),
+        Field::MeltTemperature => value >= (alloy.liquidus + Sheet::FREEZING_MARGIN).get(),
+        _ => true,
+    }
+}
+
+/// The roots of which the sheet's figure speaks, by their first cause.
+struct Governed(Vec<CauseId>);
+
+impl Governed {
+    /// `named`: the remedy has a grading of its own for this root.
+    fn of<'p>(
+        model: &Model<'_>,
+        priors: impl Iterator<Item = &'p Vec<f64>>,
+        named: impl Fn(CauseId) -> bool,
+    ) -> Self {
+        let network = &model.network;
+        let mut roots: Vec<CauseId> = Vec::new();
+        for new in priors {
+            for cause in network.cause_ids() {
+                let (old, new) = (network.prior(cause), new[cause.index()]);
+                let Some(first) = network.siblings(cause).next() else { continue };
+                let changed = (new - old).abs() > ROUNDING;
+                let speaks = old.max(new) > SPEAKS * old.min(new) || !named(cause);
+                if changed && speaks && !roots.contains(&first) {
+                    roots.push(first);
+                }
+            }
+        }
+        Self(roots)
+    }
+
+    fn has(&self, model: &Model<'_>, cause: CauseId) -> bool {
+        model.network.siblings(cause).next().is_some_and(|first| self.0.contains(&first))
+    }
+
+    fn effect(&self, model: &Model<'_>, priors: &[f64]) -> Effect {
+        let mut effect = Effect::none();
+        for first in &self.0 {
+            let chances: Vec<f64> = model.network.siblings(*first).map(|c| priors[c.index()]).collect();
+            effect.shift(&model.network, *first, &chances);
+        }
+        effect
+    }
+}
+
+/// The trouble, and every defect of a cause that the remedy could make likelier.
+fn watched(
+    model: &Model<'_>,
+    tried: &[(f64, Vec<f64>)],
+    governed: &Governed,
+    remedy: RemedyKey,
+    trouble: &[DefectKey],
+) -> Vec<DefectKey> {
+    let rules = model.rules;
+    let brought = |key: &crate::rules::CauseKey| {
+        let cause = model.cause(*key);
+        if governed.has(model, cause) {
+            let old = model.network.prior(cause);
+            tried.iter().any(|(_, new)| new[cause.index()] > old + BROUGHT)
+        } else {
+            rules.remedy(remedy).spoils.iter().any(|l| l.to == *key)
+        }
+    };
+    let causes: Vec<_> = rules.cause_keys().filter(brought).collect();
+    let side = rules
+        .defect_keys()
+        .filter(|d| !trouble.contains(d) && causes.iter().any(|c| model.strength(*c, *d) > 0.0));
+    trouble.iter().copied().chain(side).collect()
+}

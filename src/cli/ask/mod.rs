@@ -1,0 +1,102 @@
+//! `aftercast ask`: the interview.
+
+mod dialog;
+mod prompt;
+mod screen;
+mod session;
+
+use super::diagnose::{job, words::gather};
+use super::failure::{Failure, Outcome};
+use super::output::Out;
+use super::rule_base;
+use crate::advice::Sureness;
+use crate::interview::{Interview, Record, Refused, Start};
+use dialog::Dialog;
+use prompt::Prompt;
+use session::Journal;
+use std::path::{Path, PathBuf};
+
+/// Be asked what matters, one question at a time, and be told what to change first
+///
+/// Begin with nothing, or with what is known already. Answers are numbers or words;
+/// `help` lists the commands. Every answer is kept at once: `aftercast ask --resume`
+/// goes on where it stopped.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example: aftercast ask --alloy sterling --defects pinholes")]
+pub(super) struct Arguments {
+    /// The alloy, its family or its metal
+    #[arg(long, value_name = "NAME")]
+    alloy: Option<String>,
+
+    /// The process sheet of this cast
+    #[arg(long, value_name = "FILE")]
+    sheet: Option<PathBuf>,
+
+    /// Defects as you would call them, such as pinholes,misrun
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    defects: Vec<String>,
+
+    /// Signs that you saw
+    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
+    signs: Vec<String>,
+
+    /// Ask for no figures: nothing was written down
+    #[arg(long)]
+    no_figures: bool,
+
+    /// Take the answers from a file, one a line; - is the standard input
+    #[arg(long, value_name = "FILE")]
+    answers: Option<PathBuf>,
+
+    /// Go on with a session: the last one, or the one in FILE
+    #[arg(long, value_name = "FILE", num_args = 0..=1, conflicts_with_all = ["alloy", "sheet", "defects", "signs", "no_figures", "seed", "session"])]
+    #[expect(clippy::option_option, reason = "the flag alone, and the flag with a file")]
+    resume: Option<Option<PathBuf>>,
+
+    /// Keep this session in FILE and not in the usual folder
+    #[arg(long, value_name = "FILE")]
+    session: Option<PathBuf>,
+
+    /// Decides the draws with which questions are weighed
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+}
+
+pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcome, Failure> {
+    let rules = rule_base::sound(folder)?;
+    let mut opening = Out::new();
+    let (interview, journal) = match &arguments.resume {
+        Some(path) => {
+            let path = path.clone().map_or_else(session::latest, Ok)?;
+            let reopened = Journal::reopen(&path)?;
+            let (interview, lost) = Interview::replay(&rules, &reopened.records).map_err(refused)?;
+            screen::resumed(&path, &interview, reopened.torn, &lost, &mut opening);
+            (interview, reopened.journal)
+        }
+        None => {
+            let said = [(&arguments.defects[..], Sureness::Seen), (&arguments.signs[..], Sureness::Seen)];
+            let findings = gather(&rules, &said)?;
+            let (sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
+            if !warnings.is_empty() {
+                opening.line(warnings.trim_end());
+                opening.gap();
+            }
+            let start = Start { sheet, findings, seed: arguments.seed, figures: !arguments.no_figures };
+            let first = Record::start(&rules, &start);
+            let interview = Interview::new(&rules, start).map_err(refused)?;
+            let path = arguments.session.clone().map_or_else(session::fresh, Ok)?;
+            let journal = Journal::create(path, &first)?;
+            screen::opening(&interview, &mut opening);
+            (interview, journal)
+        }
+    };
+    let prompt = Prompt::open(arguments.answers.as_deref(), session::state_folder())?;
+    opening.finish()?;
+    let usual = arguments.session.is_none() && !matches!(&arguments.resume, Some(Some(_)));
+    Dialog::new(&rules, interview, journal, prompt, usual).run()?;
+    Ok(Outcome::Done)
+}
+
+fn refused(refused: Refused) -> Failure {
+    Failure::usage(refused.message).with_help(refused.help)
+}

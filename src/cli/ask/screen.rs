@@ -1,0 +1,380 @@
+//! What the interview says. Plain lines, one after the other; nothing is drawn over.
+
+use crate::advice::findings::lower_first;
+use crate::advice::missing;
+use crate::cli::diagnose::text;
+use crate::cli::output::{Out, percent};
+use crate::cli::style::{HEADING, paint};
+use crate::interview::{Interview, Kept, Lost, Said, Stop, Worth};
+use crate::rules::{By, Question, QuestionKey, Reveals, RuleBase};
+use crate::sheet::Field;
+use crate::units::{Dimension, round};
+use std::path::Path;
+
+/// Causes on the line after each answer.
+const IN_FRONT: usize = 3;
+/// Causes and remedies on the result screen, as in `diagnose`.
+const TOP: usize = 5;
+
+pub(super) fn opening(interview: &Interview<'_>, out: &mut Out) {
+    out.hang("", "A few questions, the ones that matter first. Answer by number or in words; `help` lists what else can be typed.");
+    for finding in &interview.start().findings {
+        out.hang("  ", &finding.words(interview.rules()));
+    }
+}
+
+pub(super) fn resumed(path: &Path, interview: &Interview<'_>, torn: bool, lost: &[Lost], out: &mut Out) {
+    let count = interview.steps().len();
+    let s = if count == 1 { "" } else { "s" };
+    out.hang("", &format!("Going on with {}: {count} answer{s} so far.", path.display()));
+    if torn {
+        out.hang("", "Its last line was cut off while it was being written, and is left out.");
+    }
+    for one in lost {
+        out.hang(
+            "",
+            &format!(
+                "Line {} says nothing under the rules of today and is left out: {}.",
+                one.at + 1,
+                one.why
+            ),
+        );
+    }
+}
+
+pub(super) fn left(path: &Path, usual: bool, out: &mut Out) {
+    out.hang("", &format!("Every answer is kept in {}", path.display()));
+    let file = if usual { String::new() } else { format!(" {}", path.display()) };
+    out.hang("", &format!("To go on: aftercast ask --resume{file}"));
+}
+
+fn by_words(by: By) -> &'static str {
+    match by {
+        By::Look => "by eye",
+        By::Loupe => "with a loupe",
+        By::File => "with a file",
+        By::Saw => "with a saw",
+        By::Weigh => "on the balance",
+        By::Log => "from the log",
+        By::Ask => "by memory",
+        By::Test => "a small trial",
+    }
+}
+
+pub(super) fn question(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
+    let rules = interview.rules();
+    let question = rules.question(key);
+    out.gap();
+    let number = format!("Question {}. ", interview.steps().len() + 1);
+    out.hang(&paint(HEADING, &number), &question.ask);
+    out.hang(
+        "  ",
+        &format!("{} ({}, about {})", question.look, by_words(question.by), effort_words(question)),
+    );
+    match &question.reveals {
+        Reveals::Signs { answers, many } => {
+            for (at, answer) in answers.iter().enumerate() {
+                out.hang(&format!("{:>4}  ", at + 1), &answer.say);
+            }
+            if *many {
+                out.hang("  ", "Several fit? Put commas between them.");
+            }
+        }
+        Reveals::Fact(fact) => {
+            for (at, value) in rules.fact(*fact).values.iter().enumerate() {
+                out.hang(&format!("{:>4}  ", at + 1), &value.title);
+            }
+        }
+        Reveals::Alloy => {
+            out.hang("  ", "Its name, its family or its metal, such as sterling-925, au-14y or silver.");
+        }
+        Reveals::Quantity(quantity) => {
+            let dimension = rules.quantity(*quantity).dimension;
+            let wanted = if dimension.is_bare() {
+                "A plain number".to_owned()
+            } else {
+                format!("{}, with its unit ({})", capital(dimension.name()), dimension.allowed())
+            };
+            out.hang("  ", &format!("{wanted}, or `don't know`."));
+        }
+    }
+}
+
+/// Work in minutes or hours; a caster does not count seconds here.
+fn effort_words(question: &Question) -> String {
+    let minutes = question.effort.get() / 60.0;
+    if minutes < 90.0 {
+        format!("{} min", round(minutes.max(1.0), 0))
+    } else {
+        Dimension::Duration.show(question.effort.get())
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+/// What was said to a question, in words.
+fn said_words(rules: &RuleBase, question: &Question, said: &Said) -> String {
+    match (said, &question.reveals) {
+        (Said::Picked { answers: picked, sure }, Reveals::Signs { answers, .. }) => {
+            let words: Vec<&str> =
+                picked.iter().filter_map(|at| answers.get(*at)).map(|a| a.say.as_str()).collect();
+            format!("{}{}", if *sure { "" } else { "probably " }, words.join("; "))
+        }
+        (Said::Figure(value), Reveals::Quantity(quantity)) => {
+            rules.quantity(*quantity).dimension.show(*value)
+        }
+        (Said::Value(value), Reveals::Fact(fact)) => {
+            rules.fact(*fact).values.get(*value).map_or_else(String::new, |v| v.title.clone())
+        }
+        (Said::Alloy(name), _) => {
+            let mut sheet = crate::sheet::Sheet::default();
+            sheet.name_alloy(rules, *name);
+            sheet.alloy_words(rules).unwrap_or_default()
+        }
+        (Said::Skipped, _) => "skipped".to_owned(),
+        _ => "don't know".to_owned(),
+    }
+}
+
+pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, kept: &Kept, out: &mut Out) {
+    let rules = interview.rules();
+    if let Some(step) = interview.steps().iter().find(|s| s.question == key) {
+        out.hang("Noted: ", &said_words(rules, rules.question(key), &step.said));
+    }
+    let ask = |keys: &[QuestionKey]| {
+        keys.iter().map(|k| rules.question(*k).ask.clone()).collect::<Vec<_>>().join(" ")
+    };
+    if !kept.kept.is_empty() {
+        out.hang("Still stands: ", &ask(&kept.kept));
+    }
+    if !kept.dropped.is_empty() {
+        out.hang("No longer asked: ", &ask(&kept.dropped));
+    }
+    if interview.standing().findings().iter().any(|o| o.is_present()) {
+        out.hang("In front: ", &in_front(interview));
+    }
+}
+
+fn in_front(interview: &Interview<'_>) -> String {
+    let rules = interview.rules();
+    let causes = interview.standing().causes().iter().take(IN_FRONT);
+    let words: Vec<String> =
+        causes.map(|(c, p)| format!("{} {}", lower_first(&rules.cause(*c).title), percent(*p))).collect();
+    words.join("; ")
+}
+
+pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
+    let rules = interview.rules();
+    let first = interview.steps().is_empty() && interview.start().findings.is_empty();
+    match interview.worths().iter().find(|w| w.question == key) {
+        Some(_) if first => {
+            out.hang("Why: ", "it parts the kinds of fault; which questions make sense hangs on it.")
+        }
+        Some(worth) => out.hang("Why: ", &worth_words(worth)),
+        None => out.hang("Why: ", "you asked for this question."),
+    }
+    let effects = interview.effects(key, 3);
+    for effect in &effects {
+        let moves: Vec<String> = effect
+            .moves
+            .iter()
+            .map(|(c, b, a)| {
+                format!("{} {} -> {}", lower_first(&rules.cause(*c).title), percent(*b), percent(*a))
+            })
+            .collect();
+        let moves = if moves.is_empty() { "would change little".to_owned() } else { moves.join("; ") };
+        out.hang("  ", &format!("{} (about {} likely): {moves}", effect.words, percent(effect.chance)));
+    }
+    if matches!(rules.question(key).reveals, Reveals::Fact(_) | Reveals::Quantity(_)) {
+        out.hang("  ", "It goes on the process sheet, where it makes some causes likelier and others less.");
+    }
+    out.hang("  ", "These figures are drawn from the model and may be off by a few percent.");
+}
+
+fn worth_words(worth: &Worth) -> String {
+    format!(
+        "the answer should tell {} bit of what made the fault and save about {} min of changing the wrong thing; \
+         it takes about {} min. Chance that it turns the first change to another: {}.",
+        round(worth.bits, 2),
+        round(worth.saves, 0),
+        round(worth.effort, 0),
+        percent(worth.turns_plan)
+    )
+}
+
+pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
+    let rules = interview.rules();
+    if interview.steps().is_empty() {
+        out.line("Nothing was answered yet.");
+    }
+    for (at, step) in interview.steps().iter().enumerate() {
+        let question = rules.question(step.question);
+        out.hang(
+            &format!("{:>3}. ", at + 1),
+            &format!("{} {}", question.ask, said_words(rules, question, &step.said)),
+        );
+    }
+    for note in interview.notes() {
+        out.hang("     note: ", note);
+    }
+    if !interview.standing().findings().iter().any(|o| o.is_present()) {
+        return;
+    }
+    if let Ok(diagnosis) = interview.standing().diagnose() {
+        out.gap();
+        text::causes(rules, &diagnosis, IN_FRONT, out);
+    }
+}
+
+pub(super) fn questions(interview: &Interview<'_>, out: &mut Out) {
+    let rules = interview.rules();
+    let worths = interview.worths();
+    if worths.is_empty() {
+        out.line("No question is left that makes sense.");
+    }
+    for worth in worths.iter().take(15) {
+        let question = rules.question(worth.question);
+        out.hang(&format!("  {:<24} ", question.id), &question.ask);
+    }
+    if worths.len() > 15 {
+        out.line(format!("  and {} more, of less worth", worths.len() - 15));
+    }
+    out.hang("", "The best come first. `ask ID` asks one of them.");
+}
+
+/// Help with a look. The error is where to look instead.
+pub(super) fn show(
+    interview: &Interview<'_>,
+    question: Option<QuestionKey>,
+    id: &str,
+    out: &mut Out,
+) -> Result<(), String> {
+    let rules = interview.rules();
+    if id.is_empty() {
+        let Some(question) = question else { return Err("write `show` and an id".to_owned()) };
+        let question = rules.question(question);
+        out.hang("", &question.look);
+        if let Reveals::Signs { answers, .. } = &question.reveals {
+            for sign in answers.iter().flat_map(|a| &a.present).map(|s| rules.sign(*s)) {
+                out.hang(&format!("  {}: ", sign.id), &format!("{}. {}", sign.title, sign.look));
+            }
+        }
+        return Ok(());
+    }
+    if let Some(key) = rules.find_defect(id) {
+        let defect = rules.defect(key);
+        out.hang("", &format!("{}. {}", defect.title, defect.what));
+        if let Some(place) = &defect.place {
+            out.hang("  where: ", place);
+        }
+        if let Some(when) = &defect.when {
+            out.hang("  when: ", when);
+        }
+        for alike in &defect.look_alikes {
+            out.hang(
+                "  not to be taken for: ",
+                &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart),
+            );
+        }
+    } else if let Some(key) = rules.find_sign(id) {
+        let sign = rules.sign(key);
+        out.hang("", &format!("{}. {}", sign.title, sign.look));
+    } else if let Some(key) = rules.find_cause(id) {
+        let cause = rules.cause(key);
+        out.hang("", &format!("{}. {}", cause.title, cause.because));
+        if let Some(check) = &cause.check {
+            out.hang("  to check: ", check);
+        }
+    } else if let Some(key) = rules.find_remedy(id) {
+        let remedy = rules.remedy(key);
+        out.hang("", &format!("{}. {} {}", remedy.title, remedy.change, remedy.because));
+        for caution in remedy.cautions.iter().map(|c| rules.caution(*c)) {
+            out.hang("  caution: ", &format!("{}: {}", caution.hazard.trim_end_matches('.'), caution.advice));
+        }
+    } else if let Some(key) = rules.find_question(id) {
+        out.hang("", &format!("{} {}", rules.question(key).ask, rules.question(key).look));
+    } else if let Some(field) = Field::find(id) {
+        let (low, high) = field.limits().usual;
+        let show = |v| field.dimension().show(v);
+        out.hang("", &format!("The {}; usual is {} to {}.", field.title(), show(low), show(high)));
+    } else {
+        let defects = rules.defects.iter().map(|r| r.id.as_str());
+        let all = defects
+            .chain(rules.signs.iter().map(|r| r.id.as_str()))
+            .chain(rules.causes.iter().map(|r| r.id.as_str()));
+        let help = crate::document::nearest_help(id, all);
+        return Err(help.unwrap_or_else(|| "`show` alone helps with the question at hand".to_owned()));
+    }
+    Ok(())
+}
+
+pub(super) fn stop(interview: &Interview<'_>, stop: &Stop, out: &mut Out) {
+    out.gap();
+    let rules = interview.rules();
+    match stop {
+        Stop::NoneLeft => out.hang("", "That is all: no question is left that makes sense here."),
+        Stop::NonePays { best, changes_nothing } => {
+            let question = &rules.question(best.question);
+            let first = interview.standing().first_change().map(|r| lower_first(&rules.remedy(r).title));
+            if let (true, Some(first)) = (changes_nothing, first) {
+                out.hang("", &format!("That is enough: two more questions would change nothing. Whatever they brought, the first change would stay: {first}."));
+            } else {
+                out.hang("", "That is enough: no question is left that is worth its work.");
+            }
+            out.hang("  ", &format!(
+                "The best one left is \"{}\": about {} min of work saved and {} bit told, for {} min to answer. `more` asks it all the same.",
+                question.ask,
+                round(best.saves, 0),
+                round(best.bits, 2),
+                round(best.effort, 0)
+            ));
+        }
+    }
+}
+
+pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
+    out.gap();
+    let standing = interview.standing();
+    if standing.findings().is_empty() {
+        out.hang("", "Nothing was seen, so there is nothing to rank. `more` goes on asking.");
+        return;
+    }
+    match standing.diagnose().and_then(|diagnosis| Ok((standing.focused()?, diagnosis))) {
+        Ok((model, diagnosis)) => {
+            let missing = missing(&model, standing.sheet(), &diagnosis);
+            let around = text::Around { missing: &missing, top: TOP };
+            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
+        }
+        Err(refused) => {
+            out.hang("", &format!("There is no result: {}.", refused.message));
+            out.hang("  help: ", &refused.help);
+        }
+    }
+    out.gap();
+    out.hang("", "`save FILE.yaml` writes the process sheet with the figures given; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+}
+
+pub(super) fn help(out: &mut Out) {
+    for (command, what) in [
+        ("3", "the answer with that number; also words of it, or the id of what was seen"),
+        ("1, 4", "several answers, where the question takes several"),
+        ("yes / no", "where one answer says that it is there and one that it is not"),
+        ("probably 2", "seen, but not surely"),
+        ("don't know", "nobody can tell"),
+        ("skip", "leave the question out"),
+        ("why", "what each answer would change"),
+        ("show", "how to look; `show ID` explains a defect, a sign, a cause, a figure"),
+        ("so far", "questions, answers and the ranking"),
+        ("back", "answer the last question anew; `back 2` the second one"),
+        ("questions", "the questions that make sense now; `ask ID` asks one of them"),
+        ("note TEXT", "keep a remark"),
+        ("save FILE.yaml", "write the process sheet with the figures given"),
+        ("finish", "the result now; `more` goes on asking after it"),
+        ("quit", "leave; every answer is kept (also Ctrl-D, or Ctrl-C twice)"),
+    ] {
+        out.hang(&format!("  {command:<15} "), what);
+    }
+}

@@ -1,0 +1,211 @@
+//! Joint states of everything, drawn exactly from their distribution given the evidence.
+//!
+//! The forward tables of a sweep are all that is needed: from the last step back to the first, the state before a step
+//! is drawn given the state after it, and with it the root's state or the bit's. A node outside the sweep follows
+//! from its parents. So a thousand joint states cost about as much as a posterior, and what asking about a node would
+//! tell can be read off them, where a sum over its hidden parents would grow with two to the power of their number.
+
+use super::evidence::Weights;
+use super::network::{CauseId, Network, NodeId, Var};
+use super::posterior::Both;
+use super::prepare::Prepared;
+use super::reduce::{Kind, Single, link};
+use super::solved::Solved;
+
+/// One joint state of all causes and all nodes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct World {
+    causes: Vec<CauseId>,
+    holds: Vec<bool>,
+    nodes: Vec<bool>,
+}
+
+impl World {
+    /// Whether a variable is present in this state.
+    pub fn holds(&self, var: impl Into<Var>) -> bool {
+        match var.into() {
+            Var::Cause(c) => self.holds[c.index()],
+            Var::Node(n) => self.nodes[n.index()],
+        }
+    }
+
+    /// The causes that hold, in the order of their indices.
+    pub fn causes(&self) -> &[CauseId] {
+        &self.causes
+    }
+
+    /// Probability that a node is present given its parents in this state.
+    pub fn chance(&self, network: &Network, node: NodeId) -> f64 {
+        let parents = network.parents(node).iter();
+        let missed: f64 = parents.filter(|(var, _)| self.holds(*var)).map(|(_, s)| 1.0 - s).product();
+        1.0 - (1.0 - network.leak(node)) * missed
+    }
+
+    /// Fills in what hangs below the roots and the nodes that are settled.
+    pub(super) fn complete(
+        network: &Network,
+        roots: &[Option<usize>],
+        settled: impl Fn(usize) -> Option<bool>,
+        random: &mut Random,
+    ) -> Self {
+        let mut world = Self {
+            causes: Vec::new(),
+            holds: vec![false; network.causes()],
+            nodes: vec![false; network.nodes()],
+        };
+        for cause in roots.iter().flatten() {
+            world.holds[*cause] = true;
+            world.causes.push(CauseId::at(*cause));
+        }
+        for n in 0..network.nodes() {
+            world.nodes[n] =
+                settled(n).unwrap_or_else(|| random.chance(world.chance(network, NodeId::at(n))));
+        }
+        world
+    }
+
+    /// Product of the weights of the root states that hold in this state.
+    pub fn weight(&self, weights: &Weights) -> f64 {
+        let mut in_order = weights.in_order.clone();
+        let mut product = 1.0;
+        for cause in &self.causes {
+            product *= weights.get(*cause);
+            in_order[weights.root_of(*cause)] = 1.0;
+        }
+        product * in_order.iter().product::<f64>()
+    }
+}
+
+impl Prepared<'_> {
+    /// Draws `count` joint states from P(everything | evidence); the same seed draws the same. Where findings were
+    /// left out ([`Prepared::left_out`]) they are drawn as if those had not been made.
+    pub fn sample(&self, count: usize, seed: u64) -> Vec<World> {
+        let mut random = Random::new(seed);
+        let mut wanted = vec![0usize; self.runs.len()];
+        for _ in 0..count {
+            let shares: Vec<f64> = self.runs.iter().map(|(share, _)| *share).collect();
+            wanted[random.one_of(&shares)] += 1;
+        }
+        let runs = self.runs.iter().zip(wanted);
+        runs.flat_map(|((_, run), count)| draw(run, count, &mut random)).collect()
+    }
+}
+
+fn draw(solved: &Solved<'_>, count: usize, random: &mut Random) -> Vec<World> {
+    let network = solved.reduction.network;
+    let drawn: Vec<_> = solved.sweeps.iter().map(|sweep| sweep.draw(count, random)).collect();
+    (0..count)
+        .map(|i| {
+            let mut world = World {
+                causes: Vec::new(),
+                holds: vec![false; network.causes()],
+                nodes: vec![false; network.nodes()],
+            };
+            for root in 0..network.roots() {
+                if let Some(cause) = root_state(solved, &drawn, i, root, random) {
+                    world.holds[cause] = true;
+                    world.causes.push(CauseId::at(cause));
+                }
+            }
+            for n in 0..network.nodes() {
+                world.nodes[n] = match solved.reduction.kind[n] {
+                    Kind::Known(present) => present,
+                    Kind::Bit => {
+                        let (component, bit) = solved.bit_place[n];
+                        drawn[component as usize][i].bits[bit as usize]
+                    }
+                    Kind::Collapsed(single) => random.chance(collapsed(solved, &world, n, single).0),
+                    Kind::Barren => random.chance(world.chance(network, NodeId::at(n))),
+                };
+            }
+            world
+        })
+        .collect()
+}
+
+/// The deviating state in which a root is, if it is in one.
+fn root_state(
+    solved: &Solved<'_>,
+    drawn: &[Vec<Drawn>],
+    i: usize,
+    root: usize,
+    random: &mut Random,
+) -> Option<usize> {
+    let r = &solved.reduction;
+    if let Some(state) = r.fixed[root] {
+        return state;
+    }
+    let states = r.network.states(root);
+    match solved.root_at(root) {
+        Some((component, step, _)) => {
+            let chosen = drawn[component][i].states[step];
+            // Position 0 is in order; states that cannot be have no position.
+            states.clone().find(|s| chosen > 0 && solved.cause_state[*s] == chosen)
+        }
+        None => {
+            let weights: Vec<f64> =
+                std::iter::once(r.in_order[root]).chain(r.cause[states.clone()].iter().copied()).collect();
+            random.one_of(&weights).checked_sub(1).map(|k| states.start + k)
+        }
+    }
+}
+
+/// (present, absent) of a node that follows from its one open parent.
+fn collapsed(solved: &Solved<'_>, world: &World, n: usize, single: Option<Single>) -> Both {
+    let r = &solved.reduction;
+    let parent = match single {
+        None => None,
+        Some(Single::Node(u)) => world.nodes[u].then(|| Var::Node(NodeId::at(u))),
+        Some(Single::Root(root)) => {
+            r.network.states(root).find(|s| world.holds[*s]).map(|s| Var::Cause(CauseId::at(s)))
+        }
+    };
+    r.collapsed_given(n, parent.map_or(0.0, |var| link(r.network, n, var)))
+}
+
+/// What one component came out as: the position of each root step's state, and each bit.
+#[derive(Debug, Clone)]
+pub(super) struct Drawn {
+    pub(super) states: Vec<u32>,
+    pub(super) bits: Vec<bool>,
+}
+
+/// A small generator (splitmix64): the same draws on every machine.
+pub(super) struct Random(u64);
+
+impl Random {
+    pub(super) fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    /// Evenly from 0 up to but not 1.
+    pub(super) fn unit(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    pub(super) fn chance(&mut self, p: f64) -> bool {
+        self.unit() < p
+    }
+
+    /// A place in a list of weights, by their shares; never one of weight 0 while another has some.
+    pub(super) fn one_of(&mut self, weights: &[f64]) -> usize {
+        let mut left = self.unit() * weights.iter().sum::<f64>();
+        let mut last = 0;
+        for (i, weight) in weights.iter().enumerate().filter(|(_, w)| **w > 0.0) {
+            if left < *weight {
+                return i;
+            }
+            left -= weight;
+            last = i;
+        }
+        last
+    }
+}

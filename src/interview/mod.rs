@@ -1,0 +1,18 @@
+//! The interview as a pure state machine: answers in, next question out. No terminal, no clock, no files.
+//!
+//! The state is what was given at the start and the answers in their order; all else is derived. `standing` derives what
+//! is known after the answers, `play` says which questions make sense then, `worth` chooses among them, `reply` reads
+//! what the caster typed, `record` is what a journal keeps of it.
+
+mod play;
+mod record;
+mod reply;
+mod standing;
+mod state;
+mod worth;
+
+pub use record::{How, Lost, Record, SCHEMA, SaidOf};
+pub use reply::{Confusion, read_reply};
+pub use standing::Standing;
+pub use state::{Interview, Kept, Refused, Said, Start, Step};
+pub use worth::{Chosen, Effect, Next, Stop, Worth};

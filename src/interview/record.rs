@@ -1,0 +1,253 @@
+//! What a journal keeps of an interview: one record for each thing the caster did, in ids and words and not in places of
+//! lists, so that rules may change between two sittings.
+
+use super::state::{Interview, Kept, Refused, Said, Start, Step};
+use crate::advice::findings::id;
+use crate::advice::{Observation, Sureness};
+use crate::rules::names::{AlloyName, find_alloy};
+use crate::rules::{Finding, Question, Reveals, RuleBase};
+use crate::sheet::{read_sheet, write_sheet};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Number of the journal's form.
+pub const SCHEMA: u32 = 1;
+
+/// One thing the caster did.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "did", rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Record {
+    /// Began; always the first.
+    Start {
+        /// Form of the journal.
+        schema: u32,
+        /// The process sheet, as YAML.
+        sheet: String,
+        /// What was seen or named: id and how surely.
+        findings: Vec<(String, How)>,
+        /// Decides the draws.
+        seed: u64,
+        /// Whether figures are asked for.
+        figures: bool,
+    },
+    /// Answered a question.
+    Answer {
+        /// Its id.
+        question: String,
+        /// What was said.
+        said: SaidOf,
+    },
+    /// Went back to a question.
+    Back {
+        /// Its id.
+        question: String,
+    },
+    /// Wrote a remark.
+    Note {
+        /// The remark.
+        text: String,
+    },
+    /// Ended it.
+    Finish,
+}
+
+/// How surely a finding was given, as a journal writes it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum How {
+    /// Seen or named.
+    Seen,
+    /// Probably.
+    Probably,
+    /// Looked for and not there.
+    Absent,
+    /// Proved.
+    Certain,
+}
+
+/// An answer as a journal writes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum SaidOf {
+    /// Answers of the question, in its words.
+    Picked {
+        /// The words.
+        answers: Vec<String>,
+        /// False for "probably".
+        sure: bool,
+    },
+    /// A figure in the stored unit of its field.
+    Figure(f64),
+    /// The id of a fact's value.
+    Value(String),
+    /// The id of an alloy, a family or the word of a metal.
+    Alloy(String),
+    /// Nobody knows.
+    Unknown,
+    /// Not answered.
+    Skipped,
+}
+
+/// A record that says nothing under the rules of today.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lost {
+    /// Place among the records, from 0.
+    pub at: usize,
+    /// Why.
+    pub why: String,
+}
+
+const HOW: [(How, Sureness); 4] = [
+    (How::Seen, Sureness::Seen),
+    (How::Probably, Sureness::Probably),
+    (How::Absent, Sureness::Absent),
+    (How::Certain, Sureness::Certain),
+];
+
+impl Record {
+    /// The first record of a journal.
+    pub fn start(rules: &RuleBase, start: &Start) -> Self {
+        let how = |s: Sureness| HOW.iter().find(|(_, other)| *other == s).map_or(How::Seen, |(h, _)| *h);
+        Self::Start {
+            schema: SCHEMA,
+            sheet: write_sheet(rules, &start.sheet, &[], &BTreeMap::new()),
+            findings: start.findings.iter().map(|o| (id(rules, o.finding).to_owned(), how(o.how))).collect(),
+            seed: start.seed,
+            figures: start.figures,
+        }
+    }
+
+    /// An answer.
+    pub fn answer(rules: &RuleBase, step: &Step) -> Self {
+        let question = rules.question(step.question);
+        Self::Answer { question: question.id.clone(), said: said_of(rules, question, &step.said) }
+    }
+}
+
+fn said_of(rules: &RuleBase, question: &Question, said: &Said) -> SaidOf {
+    match (said, &question.reveals) {
+        (Said::Picked { answers: picked, sure }, Reveals::Signs { answers, .. }) => {
+            let words = picked.iter().filter_map(|at| answers.get(*at)).map(|a| a.say.clone());
+            SaidOf::Picked { answers: words.collect(), sure: *sure }
+        }
+        (Said::Figure(value), _) => SaidOf::Figure(*value),
+        (Said::Value(value), Reveals::Fact(fact)) => {
+            let values = &rules.fact(*fact).values;
+            SaidOf::Value(values.get(*value).map_or_else(String::new, |v| v.id.clone()))
+        }
+        (Said::Alloy(name), _) => SaidOf::Alloy(match name {
+            AlloyName::Alloy(key) => rules.alloy(*key).id.clone(),
+            AlloyName::Family(key) => rules.family(*key).id.clone(),
+            AlloyName::Metal(metal) => metal.word().to_owned(),
+        }),
+        (Said::Skipped, _) => SaidOf::Skipped,
+        _ => SaidOf::Unknown,
+    }
+}
+
+fn said(rules: &RuleBase, question: &Question, said: &SaidOf) -> Option<Said> {
+    Some(match (said, &question.reveals) {
+        (SaidOf::Picked { answers: words, sure }, Reveals::Signs { answers, .. }) => {
+            let place = |w: &String| answers.iter().position(|a| a.say == *w);
+            Said::Picked { answers: words.iter().map(place).collect::<Option<_>>()?, sure: *sure }
+        }
+        (SaidOf::Figure(value), Reveals::Quantity(_)) if value.is_finite() => Said::Figure(*value),
+        (SaidOf::Value(value), Reveals::Fact(fact)) => {
+            Said::Value(rules.fact(*fact).values.iter().position(|v| v.id == *value)?)
+        }
+        (SaidOf::Alloy(name), Reveals::Alloy) => Said::Alloy(find_alloy(rules, name)?),
+        (SaidOf::Unknown, _) => Said::Unknown,
+        (SaidOf::Skipped, _) => Said::Skipped,
+        _ => return None,
+    })
+}
+
+impl<'a> Interview<'a> {
+    /// Plays a journal again. What has no meaning under the rules of today is left out and reported.
+    ///
+    /// # Errors
+    /// [`Refused`] when the first record is no start, or a start that cannot be.
+    pub fn replay(rules: &'a RuleBase, records: &[Record]) -> Result<(Self, Vec<Lost>), Refused> {
+        let bad = |message: &str| Refused {
+            message: message.to_owned(),
+            help: "begin a new interview with `aftercast ask`".to_owned(),
+        };
+        let Some((Record::Start { schema, sheet, findings, seed, figures }, rest)) = records.split_first()
+        else {
+            return Err(bad("this is no session: it does not begin with a start"));
+        };
+        if *schema != SCHEMA {
+            return Err(bad(&format!("this session has form {schema}; this program reads form {SCHEMA}")));
+        }
+        let mut lost = Vec::new();
+        let read = read_sheet(rules, "session", sheet.as_bytes());
+        if read.problems.errors() > 0 {
+            lost.push(Lost { at: 0, why: "its process sheet cannot be read with these rules".to_owned() });
+        }
+        let mut seen = Vec::new();
+        for (id, how) in findings {
+            let finding =
+                rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign));
+            let how = HOW.iter().find(|(h, _)| h == how).map_or(Sureness::Seen, |(_, s)| *s);
+            match finding {
+                Some(finding) => seen.push(Observation { finding, how }),
+                None => lost.push(Lost { at: 0, why: format!("the rules have no `{id}` any more") }),
+            }
+        }
+        let start = Start { sheet: read.sheet, findings: seen, seed: *seed, figures: *figures };
+        let mut interview = Self::new(rules, start)?;
+        for (at, record) in rest.iter().enumerate() {
+            if let Err(refused) = interview.apply(record) {
+                lost.push(Lost { at: at + 1, why: refused.message });
+            }
+        }
+        Ok((interview, lost))
+    }
+
+    /// Does what a record says.
+    ///
+    /// # Errors
+    /// [`Refused`] when it does not fit; the interview stands as before.
+    pub fn apply(&mut self, record: &Record) -> Result<Kept, Refused> {
+        let rules = self.rules();
+        let find = |id: &str| {
+            rules.find_question(id).ok_or_else(|| Refused {
+                message: format!("there is no question `{id}`"),
+                help: "`questions` lists those that make sense now".to_owned(),
+            })
+        };
+        match record {
+            Record::Start { .. } => Err(Refused {
+                message: "an interview begins only once".to_owned(),
+                help: "begin a new interview with `aftercast ask`".to_owned(),
+            }),
+            Record::Answer { question, said: words } => {
+                let key = find(question)?;
+                let said = said(rules, rules.question(key), words).ok_or_else(|| Refused {
+                    message: format!("the answer to `{question}` means nothing under these rules"),
+                    help: "answer the question again".to_owned(),
+                })?;
+                self.answer(key, said)
+            }
+            Record::Back { question } => {
+                let key = find(question)?;
+                let place = self.steps().iter().position(|s| s.question == key);
+                match place.map(|at| self.back(at)) {
+                    Some(true) => Ok(Kept::default()),
+                    _ => Err(Refused {
+                        message: format!("`{question}` was not asked"),
+                        help: "`so far` lists what was".to_owned(),
+                    }),
+                }
+            }
+            Record::Note { text } => {
+                self.note(text.clone());
+                Ok(Kept::default())
+            }
+            Record::Finish => {
+                self.finish();
+                Ok(Kept::default())
+            }
+        }
+    }
+}

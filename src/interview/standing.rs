@@ -1,0 +1,210 @@
+//! What is known after the answers so far.
+
+use super::play;
+use super::state::{Refused, Start, Step};
+use super::worth::Outlooks;
+use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose, standings};
+use crate::inference::{BuildError, InferenceError, World};
+use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
+use crate::sheet::Sheet;
+
+/// Joint states that are drawn to weigh the questions. A share read off them is off by 1 % to 2 %.
+const WORLDS: usize = 800;
+/// Remedies that plans are made of.
+const REMEDIES: usize = 20;
+/// Up to this width the sum over all states takes milliseconds.
+const EXACT_WIDTH: usize = 13;
+/// A defect that explains what was seen must stay away next time from this chance on.
+const TROUBLE: f64 = 0.25;
+
+/// Everything that follows from the start and the answers.
+#[derive(Debug)]
+pub struct Standing<'a> {
+    model: Model<'a>,
+    sheet: Sheet,
+    findings: Vec<Observation>,
+    causes: Vec<(CauseKey, f64)>,
+    open: Vec<QuestionKey>,
+    pub(super) asked: usize,
+    pub(super) worlds: Vec<World>,
+    /// For each sign and each world the chance that it would be reported.
+    pub(super) signs: Vec<Vec<f64>>,
+    /// Remedies with the chance, for each world, that the next cast is clean.
+    pub(super) remedies: Vec<Outlooks>,
+}
+
+impl<'a> Standing<'a> {
+    pub(super) fn new(
+        rules: &'a RuleBase,
+        start: &Start,
+        steps: &[Step],
+        sheet: Sheet,
+        findings: Vec<Observation>,
+    ) -> Result<Self, Refused> {
+        let model = Model::new(rules, &sheet).map_err(|e| unsound(&e))?;
+        let evidence = model.evidence(&findings);
+        // The answers decide the draws as well, so that the same answers always lead to the same question.
+        let seed = start.seed ^ (findings.len() as u64) << 32;
+        let refuse = |error: InferenceError| {
+            let at = match error {
+                InferenceError::Impossible { finding } => {
+                    findings.iter().position(|o| model.var(*o) == finding)
+                }
+                _ => None,
+            };
+            refused(rules, &findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
+        };
+        // What is said of causes and remedies is exact, with the findings explained by the defects that matter.
+        let focused = Model::focused(rules, &sheet, &findings).map_err(|e| unsound(&e))?;
+        let prepared = focused.network.prepare(&focused.evidence(&findings)).map_err(refuse)?;
+        let posterior = prepared.posterior_active();
+        let causes: Vec<(CauseKey, f64)> = standings(&focused, &focused.evidence(&findings), &posterior)
+            .into_iter()
+            .map(|s| (s.cause, s.probability))
+            .collect();
+        // Questions are weighed with all defects: what does not matter yet may be what an answer brings up.
+        let width = model.network.width(&evidence).map_err(refuse)?;
+        let worlds = if width <= EXACT_WIDTH {
+            model.network.prepare(&evidence).map_err(refuse)?.sample(WORLDS, seed)
+        } else {
+            model.network.walk(&evidence, WORLDS, seed).worlds
+        };
+        let outlook = Outlook::new(&focused, &prepared);
+        let trouble = trouble(&model, &findings, &worlds);
+        let mut remedies: Vec<Outlooks> = rules
+            .remedy_keys()
+            .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
+            .map(|r| Outlooks::of(rules, &outlook, r, &trouble, &worlds))
+            .collect();
+        remedies.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
+        remedies.truncate(REMEDIES);
+        let signs = rules
+            .sign_keys()
+            .map(|s| worlds.iter().map(|w| reported(&model, &findings, w, s)).collect())
+            .collect();
+        let mut standing = Self {
+            model,
+            sheet,
+            findings,
+            causes,
+            open: Vec::new(),
+            asked: steps.len(),
+            worlds,
+            signs,
+            remedies,
+        };
+        standing.open = play::open(rules, start, steps, &standing);
+        Ok(standing)
+    }
+
+    /// The network of the job as far as it is known.
+    pub fn model(&self) -> &Model<'a> {
+        &self.model
+    }
+
+    /// The sheet with the answers written in.
+    pub fn sheet(&self) -> &Sheet {
+        &self.sheet
+    }
+
+    /// What was seen, not seen and named.
+    pub fn findings(&self) -> &[Observation] {
+        &self.findings
+    }
+
+    /// All causes with their chance, those first that most likely had a hand in what was seen.
+    pub fn causes(&self) -> &[(CauseKey, f64)] {
+        &self.causes
+    }
+
+    /// Causes, defects and remedies as they rank now, with their reasons.
+    ///
+    /// # Errors
+    /// [`Refused`] when the engine gives no answer.
+    pub fn diagnose(&self) -> Result<Diagnosis, Refused> {
+        let model = self.focused()?;
+        diagnose(&model, &self.sheet, &self.findings)
+            .map_err(|r| refused(self.model.rules, &self.findings, &r))
+    }
+
+    /// The network in which the findings are explained by the defects that matter: that of [`Standing::diagnose`].
+    ///
+    /// # Errors
+    /// [`Refused`] when the rules hold what is no probability.
+    pub fn focused(&self) -> Result<Model<'a>, Refused> {
+        Model::focused(self.model.rules, &self.sheet, &self.findings).map_err(|e| unsound(&e))
+    }
+
+    /// The change that a plan would begin with, as far as it is known between two questions.
+    pub fn first_change(&self) -> Option<RemedyKey> {
+        self.remedies.first().map(|r| r.remedy)
+    }
+
+    /// The questions that make sense now and were not asked.
+    pub fn open(&self) -> &[QuestionKey] {
+        &self.open
+    }
+
+    /// Share of the joint states in which the defect is there.
+    pub(super) fn defect_chance(&self, defect: DefectKey) -> f64 {
+        let node = self.model.defect(defect);
+        share(self.worlds.iter().filter(|w| w.holds(node)).count(), self.worlds.len())
+    }
+
+    /// Chance that the sign would be reported.
+    pub(super) fn sign_chance(&self, sign: SignKey) -> f64 {
+        let all = &self.signs[sign.index()];
+        all.iter().sum::<f64>() / f64::from(u32::try_from(all.len().max(1)).unwrap_or(u32::MAX))
+    }
+}
+
+/// The defects that must stay away next time: those that explain what was seen and are likely to be there, and at least
+/// the likeliest of them.
+fn trouble(model: &Model<'_>, findings: &[Observation], worlds: &[World]) -> Vec<DefectKey> {
+    let rules = model.rules;
+    let explains = |d: DefectKey| {
+        findings.iter().filter(|o| o.is_present()).any(|o| match o.finding {
+            Finding::Sign(s) => rules.defect(d).shows.iter().any(|l| l.to == s),
+            Finding::Defect(named) => {
+                named == d || rules.defect(named).look_alikes.iter().any(|a| a.defect == d)
+            }
+        })
+    };
+    let chance =
+        |d: DefectKey| share(worlds.iter().filter(|w| w.holds(model.defect(d))).count(), worlds.len());
+    let mut all: Vec<(DefectKey, f64)> =
+        rules.defect_keys().filter(|d| explains(*d)).map(|d| (d, chance(d))).collect();
+    all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    all.into_iter()
+        .enumerate()
+        .filter(|(at, (_, p))| *at == 0 || *p >= TROUBLE)
+        .map(|(_, (d, _))| d)
+        .collect()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "hundreds of joint states")]
+fn share(part: usize, whole: usize) -> f64 {
+    part as f64 / whole.max(1) as f64
+}
+
+/// Chance that a sign is reported in a world: settled if it was looked for already.
+fn reported(model: &Model<'_>, findings: &[Observation], world: &World, sign: SignKey) -> f64 {
+    let node = model.sign(sign);
+    let looked = findings.iter().any(|o| o.finding == Finding::Sign(sign));
+    if looked { f64::from(u8::from(world.holds(node))) } else { world.chance(&model.network, node) }
+}
+
+fn unsound(error: &BuildError) -> Refused {
+    Refused { message: error.to_string(), help: "see `aftercast rules check`".to_owned() }
+}
+
+fn refused(rules: &RuleBase, findings: &[Observation], refusal: &Refusal) -> Refused {
+    let message = match refusal {
+        Refusal::Impossible(at) => {
+            let words = findings.get(*at).map_or_else(String::new, |o| o.words(rules));
+            format!("`{words}` cannot be, with what was said before")
+        }
+        Refusal::Engine(error) => error.to_string(),
+    };
+    Refused { message, help: "answer otherwise, or go `back` to what was said before".to_owned() }
+}

@@ -1,0 +1,567 @@
+//! Which question to ask: what each would tell about the causes, and what it would save in work.
+//!
+//! Both are read off joint states drawn from the model. An answer weighs every state with the chance that it would be given
+//! there; so the share of the states that speak for it is its chance, and what is true in the weighted states is what would
+//! be known after it. A question is worth the minutes that it saves in the plan of changes, and, because later questions
+//! build on it, some minutes for each bit that it tells about what made the fault; less the work of answering.
+
+use super::standing::Standing;
+use super::state::Interview;
+use crate::advice::{Outlook, Prior, RECAST_MINUTES, Sureness};
+use crate::inference::{CauseId, World};
+use crate::rules::{
+    CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey, Reveals,
+    RuleBase,
+};
+use crate::sheet::{Field, Job, derived};
+
+/// Minutes that a bit about what made the fault is worth, for the answers that build on it (graded by hand).
+const MINUTES_A_BIT: f64 = 12.0;
+/// Where the first change of the plan cures with this chance, bits for their own sake are worth nothing more ...
+const IN_SIGHT: f64 = 0.75;
+/// ... and below this chance they are worth all of it (both graded by hand).
+const NOT_IN_SIGHT: f64 = 0.4;
+/// How often a figure that is asked for is on record at all (graded by hand).
+const ON_RECORD: f64 = 0.5;
+/// Minutes to read and answer any question, its own effort apart (graded by hand).
+const ASKING: f64 = 0.5;
+/// What is left to do when no change of the plan helped: a day of trials (graded by hand).
+const WHEN_ALL_FAILS: f64 = 480.0;
+/// Changes in a plan before that.
+const PLAN: usize = 4;
+/// An answer that fewer joint states than this speak for says nothing that could be relied on.
+const FEWEST_WORLDS: f64 = 12.0;
+/// A change of plan counts from this chance on.
+const WORTH_A_WORD: f64 = 0.05;
+/// Questions whose saving in work is computed: those that tell most.
+const WEIGHED: usize = 24;
+
+/// A remedy with its success in each world.
+#[derive(Debug)]
+pub(super) struct Outlooks {
+    pub(super) remedy: RemedyKey,
+    minutes: f64,
+    success: Vec<f64>,
+}
+
+impl Outlooks {
+    pub(super) fn of(
+        rules: &RuleBase,
+        outlook: &Outlook<'_>,
+        remedy: RemedyKey,
+        trouble: &[DefectKey],
+        worlds: &[World],
+    ) -> Self {
+        let (weights, leaks) = outlook.next_cast(&[remedy], trouble);
+        Self {
+            remedy,
+            minutes: rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
+            success: worlds.iter().map(|w| w.weight(&weights) * leaks).collect(),
+        }
+    }
+
+    /// Success for each minute.
+    pub(super) fn rate(&self) -> f64 {
+        mean(&self.success) / self.minutes
+    }
+}
+
+/// What a question is worth now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worth {
+    /// The question.
+    pub question: QuestionKey,
+    /// Expected bits about what made the fault.
+    pub bits: f64,
+    /// Expected minutes saved in the plan of changes.
+    pub saves: f64,
+    /// Minutes to answer it.
+    pub effort: f64,
+    /// What it is worth, less the effort, in minutes.
+    pub net: f64,
+    /// Chance that the first change of the plan becomes another.
+    pub turns_plan: f64,
+}
+
+/// The question to ask.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chosen {
+    /// Which, and what it is worth.
+    pub worth: Worth,
+    /// True for the first question of all.
+    pub first: bool,
+}
+
+/// Why no question is asked.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Stop {
+    /// The best of those left is not worth its effort.
+    NonePays {
+        /// The best one left.
+        best: Worth,
+        /// Whatever the two best ones would bring, the first change stays the same.
+        changes_nothing: bool,
+    },
+    /// None is left that makes sense.
+    NoneLeft,
+}
+
+/// What to do next.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Next {
+    /// Ask.
+    Ask(Chosen),
+    /// Show the result.
+    Stop(Stop),
+}
+
+/// What one answer would do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Effect {
+    /// The answer in words.
+    pub words: String,
+    /// How likely it is.
+    pub chance: f64,
+    /// Causes whose chance it moves most: before and after.
+    pub moves: Vec<(CauseKey, f64, f64)>,
+}
+
+impl Interview<'_> {
+    /// The open questions with what they are worth, the best first.
+    pub fn worths(&self) -> Vec<Worth> {
+        Scale::new(self.standing()).worths()
+    }
+
+    /// What to do next.
+    pub fn next(&self) -> Next {
+        let standing = self.standing();
+        let worths = self.worths();
+        let Some(best) = worths.first() else { return Next::Stop(Stop::NoneLeft) };
+        let knows_nothing = !standing.findings().iter().any(|o| o.is_present());
+        if best.net > 0.0 || (knows_nothing && standing.asked == 0) {
+            return Next::Ask(Chosen { worth: best.clone(), first: standing.asked == 0 });
+        }
+        Next::Stop(Stop::NonePays {
+            best: best.clone(),
+            changes_nothing: worths.iter().take(2).all(|w| w.turns_plan < WORTH_A_WORD),
+        })
+    }
+
+    /// What each answer to a question would do, in the order of its answers.
+    pub fn effects(&self, question: QuestionKey, most: usize) -> Vec<Effect> {
+        Scale::new(self.standing()).effects(question, most)
+    }
+}
+
+/// One possible answer.
+struct Outcome {
+    words: String,
+    /// For each world, the chance that the answer is given.
+    given: Vec<f64>,
+    /// For each world, the weight with which it speaks for the world.
+    weight: Vec<f64>,
+}
+
+/// Weighs questions.
+struct Scale<'s, 'a> {
+    standing: &'s Standing<'a>,
+    /// For each world, the causes with their share in what went wrong there.
+    blame: Vec<Vec<(usize, f64)>>,
+    /// The share of each cause over all worlds.
+    shares: Vec<f64>,
+    plan: (f64, Option<RemedyKey>),
+}
+
+impl<'s, 'a> Scale<'s, 'a> {
+    fn new(standing: &'s Standing<'a>) -> Self {
+        let blame = blame(standing);
+        let mut scale = Self { standing, blame, shares: Vec::new(), plan: (0.0, None) };
+        let even = vec![1.0; standing.worlds.len()];
+        scale.shares = scale.shares(&even);
+        scale.plan = scale.plan(&even);
+        scale
+    }
+
+    fn rules(&self) -> &'a RuleBase {
+        self.standing.model().rules
+    }
+
+    fn worths(&self) -> Vec<Worth> {
+        let open = self.standing.open();
+        let cures = self.standing.remedies.first().map_or(0.0, |r| mean(&r.success));
+        let unsure = ((IN_SIGHT - cures) / (IN_SIGHT - NOT_IN_SIGHT)).clamp(0.0, 1.0);
+        let minutes_a_bit = MINUTES_A_BIT * unsure;
+        let mut all: Vec<(Worth, Vec<Outcome>)> = open
+            .iter()
+            .map(|question| {
+                let effort = self.rules().question(*question).effort.get() / 60.0 + ASKING;
+                let outcomes = self.outcomes(*question);
+                let bits = self.bits(&outcomes) * self.known(*question);
+                let net = minutes_a_bit * bits - effort;
+                (Worth { question: *question, bits, saves: 0.0, effort, net, turns_plan: 0.0 }, outcomes)
+            })
+            .collect();
+        all.sort_by(|a, b| b.0.net.total_cmp(&a.0.net).then(a.0.question.cmp(&b.0.question)));
+        for (worth, outcomes) in all.iter_mut().take(WEIGHED) {
+            (worth.saves, worth.turns_plan) = self.saving(outcomes);
+            worth.saves *= self.known(worth.question);
+            worth.net += worth.saves;
+        }
+        let mut worths: Vec<Worth> = all.into_iter().map(|(worth, _)| worth).collect();
+        worths.sort_by(|a, b| b.net.total_cmp(&a.net).then(a.question.cmp(&b.question)));
+        worths
+    }
+
+    /// How often the question can be answered at all.
+    fn known(&self, question: QuestionKey) -> f64 {
+        match self.rules().question(question).reveals {
+            Reveals::Quantity(_) => ON_RECORD,
+            _ => 1.0,
+        }
+    }
+
+    /// Expected fall of the entropies of the causes' shares, in bits.
+    fn bits(&self, outcomes: &[Outcome]) -> f64 {
+        let before: Vec<f64> = self.shares.iter().map(|p| entropy(*p)).collect();
+        let mut bits = 0.0;
+        for outcome in outcomes.iter().filter(|o| reliable(&o.weight)) {
+            let after = self.shares(&outcome.weight);
+            let fall: f64 = before.iter().zip(after).map(|(b, a)| b - entropy(a)).sum();
+            bits += mean(&outcome.given) * fall;
+        }
+        bits.max(0.0)
+    }
+
+    /// Expected minutes saved in the plan, and the chance that its first change becomes another.
+    fn saving(&self, outcomes: &[Outcome]) -> (f64, f64) {
+        let (mut saved, mut turns) = (0.0, 0.0);
+        for outcome in outcomes.iter().filter(|o| reliable(&o.weight)) {
+            let chance = mean(&outcome.given);
+            let (after, first) = self.plan(&outcome.weight);
+            // Staying with the plan as it is costs what it costs in these worlds; only the difference is saved.
+            saved += chance * (self.keeping(&outcome.weight) - after);
+            turns += if first == self.plan.1 { 0.0 } else { chance };
+        }
+        (saved.max(0.0), turns)
+    }
+
+    /// Minutes that the present plan costs in weighted worlds: its first change, then the best that is left.
+    fn keeping(&self, weight: &[f64]) -> f64 {
+        let first = self.plan.1;
+        self.minutes(weight, first).0
+    }
+
+    /// Minutes of the best plan in weighted worlds, and its first change.
+    fn plan(&self, weight: &[f64]) -> (f64, Option<RemedyKey>) {
+        self.minutes(weight, None)
+    }
+
+    /// Minutes of a plan made greedily by success for each minute, after the change it must begin with, if any.
+    fn minutes(&self, weight: &[f64], begin: Option<RemedyKey>) -> (f64, Option<RemedyKey>) {
+        let remedies = &self.standing.remedies;
+        let total: f64 = weight.iter().sum();
+        let mut left: Vec<f64> = weight.iter().map(|w| w / total).collect();
+        let (mut minutes, mut first) = (0.0, None);
+        let mut used = vec![false; remedies.len()];
+        for step in 0..PLAN.min(remedies.len()) {
+            let rate = |r: &Outlooks| dot(&left, &r.success) / r.minutes;
+            let forced =
+                begin.filter(|_| step == 0).and_then(|b| remedies.iter().position(|r| r.remedy == b));
+            let best = forced.or_else(|| {
+                let free = (0..remedies.len()).filter(|i| !used[*i]);
+                free.map(|i| (i, rate(&remedies[i])))
+                    .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+                    .map(|b| b.0)
+            });
+            let Some(best) = best else { break };
+            used[best] = true;
+            first = first.or(Some(remedies[best].remedy));
+            minutes += left.iter().sum::<f64>() * remedies[best].minutes;
+            left.iter_mut().zip(&remedies[best].success).for_each(|(l, s)| *l *= 1.0 - s);
+        }
+        (minutes + left.iter().sum::<f64>() * WHEN_ALL_FAILS, first)
+    }
+
+    /// Share of each cause in what went wrong, over weighted worlds.
+    fn shares(&self, weight: &[f64]) -> Vec<f64> {
+        let mut sums = vec![0.0; self.rules().causes.len()];
+        let mut total = 0.0;
+        for (blamed, w) in self.blame.iter().zip(weight) {
+            total += w;
+            for (cause, share) in blamed {
+                sums[*cause] += w * share;
+            }
+        }
+        if total > 0.0 {
+            sums.iter_mut().for_each(|s| *s /= total);
+        }
+        sums
+    }
+
+    fn effects(&self, question: QuestionKey, most: usize) -> Vec<Effect> {
+        let model = self.standing.model();
+        let even = vec![1.0; self.standing.worlds.len()];
+        let chances = |weight: &[f64]| -> Vec<f64> {
+            let total: f64 = weight.iter().sum();
+            let holding = |c: CauseKey| {
+                let id = model.cause(c);
+                let worlds = self.standing.worlds.iter().zip(weight);
+                worlds.filter(|(w, _)| w.holds(id)).map(|(_, weight)| weight).sum::<f64>() / total
+            };
+            self.rules().cause_keys().map(holding).collect()
+        };
+        let before = chances(&even);
+        self.outcomes(question)
+            .into_iter()
+            .map(|outcome| {
+                let mut moves = Vec::new();
+                if reliable(&outcome.weight) {
+                    let after = chances(&outcome.weight);
+                    moves = self
+                        .rules()
+                        .cause_keys()
+                        .zip(before.iter().copied().zip(after))
+                        .map(|(k, (b, a))| (k, b, a))
+                        .collect();
+                    moves.sort_by(|a: &(_, f64, f64), b| {
+                        (b.2 - b.1).abs().total_cmp(&(a.2 - a.1).abs()).then(a.0.cmp(&b.0))
+                    });
+                    moves.retain(|(_, b, a)| (a - b).abs() >= 0.03);
+                    moves.truncate(most);
+                }
+                Effect { chance: mean(&outcome.given), words: outcome.words, moves }
+            })
+            .collect()
+    }
+
+    fn outcomes(&self, question: QuestionKey) -> Vec<Outcome> {
+        match &self.rules().question(question).reveals {
+            Reveals::Signs { answers, .. } => {
+                let mut all: Vec<Outcome> = answers
+                    .iter()
+                    .filter(|a| !(a.present.is_empty() && a.absent.is_empty()))
+                    .map(|a| {
+                        let mut weight = vec![1.0; self.standing.worlds.len()];
+                        let signs = &self.standing.signs;
+                        for sign in &a.present {
+                            weight.iter_mut().zip(&signs[sign.index()]).for_each(|(w, q)| *w *= q);
+                        }
+                        for sign in &a.absent {
+                            weight.iter_mut().zip(&signs[sign.index()]).for_each(|(w, q)| *w *= 1.0 - q);
+                        }
+                        Outcome { words: a.say.clone(), given: Vec::new(), weight }
+                    })
+                    .collect();
+                // Where nothing fits, the answer is "cannot tell", which says nothing.
+                give(&mut all, |_, _| 1.0, true);
+                all
+            }
+            Reveals::Fact(fact) => self.fact(*fact),
+            Reveals::Alloy => self.fact(FactKey::FAMILY),
+            Reveals::Quantity(quantity) => self.quantity(*quantity),
+        }
+    }
+
+    /// What the values of a fact would say through the causes' odds. What they say through links that hold only for some
+    /// values is left out: it would need a network for each value.
+    fn fact(&self, fact: FactKey) -> Vec<Outcome> {
+        let (rules, model) = (self.rules(), self.standing.model());
+        let values = &rules.fact(fact).values;
+        let mut all: Vec<Outcome> = (0..values.len())
+            .map(|value| {
+                let mut context: Context = model.context.clone();
+                context.narrow(fact, vec![value]);
+                let odds: Vec<f64> = rules
+                    .causes
+                    .iter()
+                    .map(|c| Prior::of(rules, c, &context, &model.quantities).odds())
+                    .collect();
+                let words = if fact == FactKey::FAMILY {
+                    rules.family(FamilyKey::new(value)).title.clone()
+                } else {
+                    values[value].title.clone()
+                };
+                Outcome { words, given: Vec::new(), weight: self.weigh(&odds) }
+            })
+            .collect();
+        give(&mut all, |at, _| model.context.chance(rules, fact, &[at]), false);
+        all
+    }
+
+    /// What a figure would say, at the knots of the rules that it would bring into play. Among several quantities that it
+    /// makes known the one that tells most counts.
+    fn quantity(&self, asked: QuantityKey) -> Vec<Outcome> {
+        let known = self.made_known(asked);
+        let all = known.into_iter().map(|q| self.knots(q)).filter(|o| !o.is_empty());
+        let all: Vec<(f64, Vec<Outcome>)> = all.map(|o| (self.bits(&o), o)).collect();
+        all.into_iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or_else(Vec::new, |(_, o)| o)
+    }
+
+    /// The quantities that become known with a figure: itself, and what can then be computed.
+    fn made_known(&self, asked: QuantityKey) -> Vec<QuantityKey> {
+        let (rules, model) = (self.rules(), self.standing.model());
+        let mut known = vec![asked];
+        let Some(field) = Field::find(rules.quantity(asked).id) else { return known };
+        // Any usual figure shows what can be computed with it.
+        let (low, high) = field.limits().usual;
+        let mut sheet = self.standing.sheet().clone();
+        sheet.set(field, f64::midpoint(low, high));
+        for quantity in rules.quantity_keys().filter(|q| model.quantities.get(*q).is_none()) {
+            let derived = derived::TABLE.iter().find(|d| d.id == rules.quantity(quantity).id);
+            if derived.and_then(|d| (d.compute)(Job { sheet: &sheet, rules })).is_some() {
+                known.push(quantity);
+            }
+        }
+        known
+    }
+
+    fn knots(&self, quantity: QuantityKey) -> Vec<Outcome> {
+        let (rules, model) = (self.rules(), self.standing.model());
+        let says: Vec<_> = rules
+            .cause_keys()
+            .flat_map(|c| rules.cause(c).sheet.iter().map(move |r| (c, r)))
+            .filter(|(_, r)| r.quantity == quantity)
+            .collect();
+        let mut values: Vec<f64> = says.iter().flat_map(|(_, r)| r.knots.iter().map(|(v, _)| *v)).collect();
+        values.sort_by(f64::total_cmp);
+        values.dedup();
+        let now: Vec<f64> = rules.cause_keys().map(|c| model.prior(c).odds()).collect();
+        let mut usual = Vec::with_capacity(values.len());
+        let show = |v: f64| {
+            format!("{} {}", rules.quantity(quantity).title, rules.quantity(quantity).dimension.show(v))
+        };
+        let mut all: Vec<Outcome> = values
+            .iter()
+            .map(|value| {
+                let mut odds = now.clone();
+                let mut strain = 0.0;
+                for (cause, rule) in &says {
+                    let ln = rule.ln_factor(*value).max(-7.0);
+                    odds[cause.index()] *= ln.exp();
+                    strain += ln.abs();
+                }
+                // Figures that shift no odds are the usual ones.
+                usual.push(1.0 / (1.0 + strain));
+                Outcome { words: show(*value), given: Vec::new(), weight: self.weigh(&odds) }
+            })
+            .collect();
+        give(&mut all, |at, _| usual[at], false);
+        all
+    }
+
+    /// For each world how much likelier it would be with other odds of the causes.
+    fn weigh(&self, odds: &[f64]) -> Vec<f64> {
+        let (rules, model) = (self.rules(), self.standing.model());
+        let network = &model.network;
+        let mut in_order = 0.0;
+        let mut present = vec![0.0; network.causes()];
+        let mut of_id = vec![0.0; network.causes()];
+        for key in rules.cause_keys() {
+            of_id[model.cause(key).index()] = odds[key.index()];
+        }
+        let by_id = |id: CauseId| of_id[id.index()];
+        for id in network.cause_ids() {
+            if network.siblings(id).next() != Some(id) {
+                continue;
+            }
+            let after: f64 = 1.0 + network.siblings(id).map(by_id).sum::<f64>();
+            let before: f64 = (1.0 - network.siblings(id).map(|s| network.prior(s)).sum::<f64>()).max(1e-12);
+            let order = (1.0 / after / before).max(1e-12);
+            in_order += order.ln();
+            for s in network.siblings(id) {
+                let ratio = (by_id(s) / after).max(1e-12) / network.prior(s).max(1e-12);
+                present[s.index()] = ratio.ln() - order.ln();
+            }
+        }
+        let worlds = self.standing.worlds.iter();
+        worlds
+            .map(|w| (in_order + w.causes().iter().map(|c| present[c.index()]).sum::<f64>()).exp())
+            .collect()
+    }
+}
+
+/// Fills in how likely each answer is in each world: by its weight and a share of its own. With `silent`, what the answers
+/// leave of one is a world in which none is given.
+fn give(all: &mut [Outcome], share: impl Fn(usize, usize) -> f64, silent: bool) {
+    let worlds = all.first().map_or(0, |o| o.weight.len());
+    for outcome in all.iter_mut() {
+        outcome.given = vec![0.0; worlds];
+    }
+    for w in 0..worlds {
+        let sum: f64 = all.iter().enumerate().map(|(a, o)| share(a, w) * o.weight[w]).sum();
+        let whole = if silent { sum.max(1.0) } else { sum };
+        if whole > 0.0 {
+            for (a, outcome) in all.iter_mut().enumerate() {
+                outcome.given[w] = share(a, w) * outcome.weight[w] / whole;
+            }
+        }
+    }
+}
+
+/// For each world, the causes that may have brought what was seen: the share that each has in the defects that are there.
+fn blame(standing: &Standing<'_>) -> Vec<Vec<(usize, f64)>> {
+    let model = standing.model();
+    let network = &model.network;
+    let rules = model.rules;
+    // Defects that what was seen or named speaks of; any defect while nothing was.
+    let shows = |d: DefectKey| {
+        standing.findings().iter().filter(|o| o.is_present()).any(|o| match o.finding {
+            Finding::Sign(s) => rules.defect(d).shows.iter().any(|l| l.to == s),
+            Finding::Defect(named) => {
+                named == d
+                    || (o.how != Sureness::Certain
+                        && rules.defect(named).look_alikes.iter().any(|a| a.defect == d))
+            }
+        })
+    };
+    let any = standing.findings().iter().any(|o| o.is_present());
+    let defects: Vec<DefectKey> = rules.defect_keys().filter(|d| !any || shows(*d)).collect();
+    let parents: Vec<Vec<(usize, CauseId, f64)>> = defects
+        .iter()
+        .map(|d| {
+            let causes = rules.cause_keys().map(|c| (c.index(), model.cause(c), model.strength(c, *d)));
+            causes.filter(|(_, _, s)| *s > 0.0).collect()
+        })
+        .collect();
+    standing
+        .worlds
+        .iter()
+        .map(|world| {
+            let mut blamed: Vec<(usize, f64)> = Vec::new();
+            for (defect, parents) in defects.iter().zip(&parents) {
+                if !world.holds(model.defect(*defect)) {
+                    continue;
+                }
+                let there = world.chance(network, model.defect(*defect)).max(1e-12);
+                for (at, _, strength) in parents.iter().filter(|(_, id, _)| world.holds(*id)) {
+                    let share = (strength / there).min(1.0);
+                    match blamed.iter_mut().find(|(c, _)| c == at) {
+                        Some((_, held)) => *held = 1.0 - (1.0 - *held) * (1.0 - share),
+                        None => blamed.push((*at, share)),
+                    }
+                }
+            }
+            blamed
+        })
+        .collect()
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / f64::from(u32::try_from(values.len().max(1)).unwrap_or(u32::MAX))
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+/// Whether enough worlds speak for an answer: the effective number of equally weighted ones.
+fn reliable(weight: &[f64]) -> bool {
+    let sum: f64 = weight.iter().sum();
+    sum > 0.0 && sum * sum / weight.iter().map(|w| w * w).sum::<f64>() >= FEWEST_WORLDS
+}
+
+/// Entropy of a yes or no, in bits.
+fn entropy(p: f64) -> f64 {
+    let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+    part(p) + part(1.0 - p)
+}

@@ -1,0 +1,126 @@
+//! Figures in words, the same on the screen and on the page.
+
+use crate::advice::findings::lower_first;
+use crate::advice::{BeforeAfter, Diagnosis, Opposites, Step};
+use crate::rules::{Change, RuleBase};
+use crate::units::Dimension;
+
+/// From which share on the program says that it may not know.
+const MAY_NOT_KNOW: f64 = 0.2;
+/// Findings that make each other this much less likely deserve a warning: e to the one.
+const STRANGE: f64 = 1.0;
+/// A change of more steps of the rules' size than this is a long way for one cast.
+const FAR: f64 = 2.0;
+
+/// A chance as a percentage, with no more figures than the model deserves.
+pub fn percent(chance: f64) -> String {
+    let percent = chance * 100.0;
+    match percent {
+        p if p < 0.5 => "under 1 %".to_owned(),
+        p if p > 99.5 => "over 99 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+/// A chance before and after.
+pub fn from_to(chance: BeforeAfter) -> String {
+    format!("{} -> {}", percent(chance.before), percent(chance.after))
+}
+
+/// A factor on the odds in words.
+pub fn factor_words(ln: f64) -> String {
+    if ln == f64::NEG_INFINITY {
+        return "rules it out".to_owned();
+    }
+    let (factor, word) = if ln >= 0.0 { (ln.exp(), "likelier") } else { ((-ln).exp(), "less likely") };
+    match factor {
+        f if f >= 1000.0 => format!("over 1000 times {word}"),
+        f if f >= 9.95 => format!("{f:.0} times {word}"),
+        f => format!("{f:.1} times {word}"),
+    }
+}
+
+/// Minutes of work in words.
+pub fn minutes(minutes: f64) -> String {
+    if minutes < 90.0 { format!("{minutes:.0} min") } else { format!("{:.1} h", minutes / 60.0) }
+}
+
+/// The sheet's own figure and what it becomes.
+pub fn step_words(step: Step) -> Option<String> {
+    let dimension = step.field.dimension();
+    let show = |v: f64| dimension.show(v);
+    Some(match (step.from, step.to) {
+        (Some(from), Some(to)) => {
+            let far = match dimension {
+                _ if step.steps() <= FAR => "",
+                Dimension::Temperature => ", a long way: check the sensor first",
+                _ => ", a long way for one cast",
+            };
+            format!("{} {} -> {}{far}", step.field.title(), show(from), show(to))
+        }
+        (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),
+        (_, None) => {
+            let by = match step.change {
+                Change::By(by) => by,
+                Change::To(_) => return None,
+            };
+            let difference = if dimension == Dimension::Temperature { Dimension::Span } else { dimension };
+            let sign = if by >= 0.0 { "+" } else { "" };
+            format!("{} {sign}{} (not recorded now)", step.field.title(), difference.show(by))
+        }
+    })
+}
+
+/// Two defects that pull a figure both ways, and what to do about it.
+pub fn pulled_words(rules: &RuleBase, o: &Opposites) -> String {
+    let show = |v: f64| o.field.dimension().show(v);
+    let title = |d| lower_first(&rules.defect(d).title);
+    let window = if (o.window.0 - o.window.1).abs() < 1e-9 {
+        format!("at {}", show(o.window.0))
+    } else {
+        format!("from {} to {}", show(o.window.0), show(o.window.1))
+    };
+    let end = if o.split {
+        "No common value is good: give thick and thin pieces a tree each, with its own figure."
+    } else {
+        "Stay inside it."
+    };
+    format!(
+        "Pulled both ways: {} wants the {} lower ({} -> {}), {} wants it higher ({} -> {}). The two together are \
+         least likely {window}: {} that one of them comes. {end}",
+        title(o.lower.0),
+        o.field.title(),
+        percent(o.lower.1),
+        percent(o.lower.2),
+        title(o.higher.0),
+        percent(o.higher.1),
+        percent(o.higher.2),
+        percent(o.at_best)
+    )
+}
+
+/// What the reader should doubt before reading on.
+pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
+    let mut doubts = Vec::new();
+    if diagnosis.none_known >= MAY_NOT_KNOW {
+        doubts.push(format!(
+            "None of these? {} that no cause known here made what you saw. The list below may be beside the point: \
+             look for something that happened to the piece after casting, or that these rules do not know.",
+            percent(diagnosis.none_known)
+        ));
+    }
+    if diagnosis.conflict >= STRANGE {
+        doubts.push(format!(
+            "These findings rarely go together ({} times less often than by chance): there may be two faults at \
+             once, or one finding is mistaken.",
+            crate::units::figures(diagnosis.conflict.exp(), 2)
+        ));
+    }
+    if !diagnosis.left_out.is_empty() {
+        doubts.push(format!(
+            "Too many findings hang together for an exact answer. Left out: {}. The figures below are approximate.",
+            diagnosis.left_out.join("; ")
+        ));
+    }
+    doubts
+}

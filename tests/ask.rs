@@ -1,0 +1,264 @@
+//! `aftercast ask` with its answers from a pipe or a file: whole interviews as a caster reads them, and a journal that
+//! keeps every answer.
+
+use aftercast::interview::{Interview, Next, Start, read_reply};
+use aftercast::rules::{Finding, RuleBase};
+use aftercast::sheet::{Sheet, catalogue};
+use std::io::Write as _;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+fn ask(folder: &Path, arguments: &[&str], typed: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_aftercast"))
+        .arg("ask")
+        .args(arguments)
+        .current_dir(folder)
+        .env("XDG_STATE_HOME", folder)
+        .env_remove("AFTERCAST_RULES")
+        .env_remove("CLICOLOR_FORCE")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A command that ends early closes the pipe.
+    let _ = child.stdin.take().unwrap().write_all(typed.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+fn text(output: &Output) -> String {
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(output.status.code(), Some(0));
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn shipped() -> RuleBase {
+    aftercast::rules::shipped(&catalogue()).rules
+}
+
+/// What a caster would type who knows these answers by the questions' ids, and no others.
+fn script(rules: &RuleBase, start: Start, knows: &[(&str, &str)]) -> String {
+    let mut interview = Interview::new(rules, start).unwrap();
+    let mut lines = String::new();
+    while let Next::Ask(chosen) = interview.next() {
+        let id = rules.question(chosen.worth.question).id.as_str();
+        let reply = knows.iter().find(|(known, _)| *known == id).map_or("don't know", |(_, reply)| *reply);
+        lines.push_str(reply);
+        lines.push('\n');
+        interview
+            .answer(chosen.worth.question, read_reply(rules, chosen.worth.question, reply).unwrap())
+            .unwrap();
+    }
+    lines
+}
+
+/// Runs a whole interview and puts it on record; no line may be wider than the page.
+fn transcript(name: &str, arguments: &[&str], start: Start, knows: &[(&str, &str)]) {
+    let rules = shipped();
+    let folder = tempfile::tempdir().unwrap();
+    let lines = script(&rules, start, knows);
+    let file = folder.path().join("answers");
+    std::fs::write(&file, &lines).unwrap();
+    let session = ["--session", "session.jsonl"];
+    let piped = text(&ask(folder.path(), &[arguments, &session[..]].concat(), &lines));
+    std::fs::remove_file(folder.path().join("session.jsonl")).unwrap();
+    let from_file =
+        text(&ask(folder.path(), &[arguments, &session[..], &["--answers", "answers"]].concat(), ""));
+    assert_eq!(piped, from_file, "a pipe and a file give the same transcript");
+    for line in piped.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    let asked = lines.lines().count();
+    assert!((1..=16).contains(&asked), "{asked} questions");
+    insta::assert_snapshot!(name, piped);
+}
+
+#[test]
+fn pinholes_in_a_heavy_silver_ring() {
+    let sheet_path = concat!(env!("CARGO_MANIFEST_DIR"), "/sheets/heavy-ring.yaml");
+    let rules = shipped();
+    let sheet = aftercast::sheet::read_sheet(&rules, "sheet", &std::fs::read(sheet_path).unwrap()).sheet;
+    transcript(
+        "pinholes_in_a_heavy_silver_ring",
+        &["--sheet", sheet_path],
+        Start { sheet, ..Start::default() },
+        &[
+            ("kind-of-fault", "a hole or pores"),
+            ("first-seen", "2"),
+            ("copies-compared", "another place on each copy"),
+            ("pore-walls", "round"),
+            ("pore-spread", "many small ones"),
+            ("pore-depth", "3"),
+            ("fault-and-reuse", "worse"),
+            ("button-sawn", "sponge"),
+            ("cover-asked", "argon"),
+            ("returns-state", "2"),
+            ("pore-place", "6"),
+        ],
+    );
+}
+
+#[test]
+fn thin_gold_that_did_not_fill() {
+    transcript(
+        "thin_gold_that_did_not_fill",
+        &[],
+        Start::default(),
+        &[
+            ("kind-of-fault", "metal is missing"),
+            ("gap-edge", "rounded"),
+            ("unfilled-place", "farthest, thin"),
+            ("alloy-asked", "au-14y"),
+            ("flask-heat-asked", "480 C"),
+            ("melt-heat-asked", "980 C"),
+            ("flask-wait", "it stood out"),
+            ("section-asked", "thin"),
+            ("button-size", "a proper button"),
+            ("gauge-while-pouring", "quick"),
+            ("method-asked", "vacuum"),
+            ("mould-colour", "white throughout"),
+            ("first-seen", "1"),
+        ],
+    );
+}
+
+#[test]
+fn white_gold_that_cracked() {
+    let rules = shipped();
+    let mut sheet = Sheet::default();
+    sheet.name_alloy(&rules, aftercast::rules::names::find_alloy(&rules, "white gold").unwrap());
+    transcript(
+        "white_gold_that_cracked",
+        &["--alloy", "white gold"],
+        Start { sheet, ..Start::default() },
+        &[
+            ("kind-of-fault", "cracked"),
+            ("line-lips", "jagged where thick"),
+            ("crack-colour", "dark"),
+            ("bend-test", "snaps"),
+            ("quench-glow", "still glowing"),
+            ("quench-asked", "2 min"),
+            ("first-seen", "1"),
+            ("scrap-solder", "3"),
+        ],
+    );
+}
+
+#[test]
+fn a_black_skin_with_nothing_but_a_name() {
+    let rules = shipped();
+    let defect = rules.find_defect("sulphide-blackening").unwrap();
+    let seen = aftercast::advice::Observation {
+        finding: Finding::Defect(defect),
+        how: aftercast::advice::Sureness::Seen,
+    };
+    transcript(
+        "a_black_skin_with_nothing_but_a_name",
+        &["--defects", "sulphide-blackening", "--no-figures"],
+        Start { findings: vec![seen], figures: false, ..Start::default() },
+        &[
+            ("pickle-test", "stays black"),
+            ("mould-colour", "grey or black"),
+            ("sulphur-smell", "probably 1"),
+            ("sprue-hole-soot", "grey"),
+            ("oven-glow", "3"),
+        ],
+    );
+}
+
+#[test]
+fn commands_and_rubbish() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "help\nbogus\n\n99\n1, 8\nshow\nshow gas-porosity\nshow nothing-such\nwhy\nback\n1\nquestions\nask pore-walls\nround\nask pore-walls\nback 7\nback 1\n2\nnote\nnote \u{1b}[31mnew powder\nsave\nsave x.txt\nsave x.yaml\nsave x.yaml\nfinish\nwhy\nskip\nrubbish\nquit\n";
+    let seen = text(&ask(folder.path(), &["--session", "session.jsonl"], typed));
+    assert!(!seen.contains('\u{1b}'), "nothing typed steers the terminal");
+    insta::assert_snapshot!(seen);
+    let sheet = std::fs::read(folder.path().join("x.yaml")).unwrap();
+    let read = aftercast::sheet::read_sheet(&shipped(), "x", &sheet);
+    assert_eq!(read.problems.errors(), 0);
+    assert!(read.sheet.note.unwrap().contains("new powder"));
+}
+
+#[test]
+fn a_saved_sheet_holds_what_was_said() {
+    let rules = shipped();
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "2\nask alloy-asked\nsterling\nask flask-heat-asked\n1000 F\nask method-asked\nspun\nsave next.yaml\nquit\n";
+    text(&ask(folder.path(), &[], typed));
+    let read = aftercast::sheet::read_sheet(
+        &rules,
+        "next",
+        &std::fs::read(folder.path().join("next.yaml")).unwrap(),
+    );
+    assert!(read.problems.is_empty());
+    let flask = read.sheet.get(aftercast::sheet::Field::FlaskTemperature).unwrap();
+    assert!((flask - (1000.0 - 32.0) / 1.8).abs() < 1e-9);
+    assert_eq!(read.sheet.fact(&rules, "method"), Some("spun"));
+    assert_eq!(read.sheet.alloy().unwrap().id, "sterling-925");
+}
+
+/// Cut off anywhere: every whole line of the journal is an answer that is still there.
+#[test]
+fn a_journal_cut_anywhere_goes_on_with_every_whole_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    text(&ask(folder.path(), &["--session", "whole.jsonl"], "1\nskip\nskip\nnote a remark\n"));
+    let whole = std::fs::read(folder.path().join("whole.jsonl")).unwrap();
+    let first = whole.iter().position(|b| *b == b'\n').unwrap() + 1;
+    for cut in [first, first + 1, first + 30, whole.len() - 40, whole.len() - 2, whole.len() - 1, whole.len()]
+    {
+        let path = folder.path().join("cut.jsonl");
+        std::fs::write(&path, &whole[..cut]).unwrap();
+        // A record without its line end is whole as well.
+        let complete = whole[..cut]
+            .split(|b| *b == b'\n')
+            .filter(|l| serde_json::from_slice::<serde_json::Value>(l).is_ok());
+        let answers = complete.filter(|l| String::from_utf8_lossy(l).contains("\"answer\"")).count();
+        let torn =
+            serde_json::from_slice::<serde_json::Value>(whole[..cut].rsplit(|b| *b == b'\n').next().unwrap())
+                .is_err()
+                && whole[cut - 1] != b'\n';
+        let seen = text(&ask(folder.path(), &["--resume", "cut.jsonl"], "skip\nquit\n"));
+        let s = if answers == 1 { "" } else { "s" };
+        assert!(seen.contains(&format!("{answers} answer{s} so far")), "cut at {cut}: {seen}");
+        assert_eq!(seen.contains("was cut off"), torn, "cut at {cut}");
+        // What is added after the cut stands on lines of its own.
+        let seen = text(&ask(folder.path(), &["--resume", "cut.jsonl"], "quit\n"));
+        assert!(seen.contains(&format!("{} answer", answers + 1)), "cut at {cut}: {seen}");
+        assert!(!seen.contains("was cut off"));
+    }
+}
+
+#[test]
+fn refusals_say_the_way_out() {
+    let folder = tempfile::tempdir().unwrap();
+    let fails = |arguments: &[&str]| {
+        let output = ask(folder.path(), arguments, "");
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        String::from_utf8(output.stderr).unwrap()
+    };
+    let mut all = String::new();
+    std::fs::write(folder.path().join("taken.jsonl"), "").unwrap();
+    std::fs::write(folder.path().join("broken.jsonl"), "{\"did\":\"finish\"}\nrubbish\n").unwrap();
+    std::fs::write(
+        folder.path().join("later.jsonl"),
+        "{\"did\":\"start\",\"schema\":9,\"sheet\":\"\",\"findings\":[],\"seed\":1,\"figures\":true}\n",
+    )
+    .unwrap();
+    std::fs::write(folder.path().join("headless.jsonl"), "{\"did\":\"finish\"}\n").unwrap();
+    for arguments in [
+        &["--resume"][..],
+        &["--resume", "missing.jsonl"],
+        &["--resume", "taken.jsonl"],
+        &["--resume", "broken.jsonl"],
+        &["--resume", "later.jsonl"],
+        &["--resume", "headless.jsonl"],
+        &["--session", "taken.jsonl"],
+        &["--answers", "missing"],
+        &["--alloy", "unobtainium"],
+        &["--defects", "wobbles"],
+    ] {
+        all.push_str(&format!("$ aftercast ask {}\n{}\n", arguments.join(" "), fails(arguments)));
+    }
+    let all = all.replace(&folder.path().display().to_string(), "[state]");
+    insta::assert_snapshot!(all);
+}

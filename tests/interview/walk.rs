@@ -1,0 +1,229 @@
+//! What holds in every state that answers can lead to.
+
+use aftercast::interview::{Interview, Next, Record, Said, Start, Step};
+use aftercast::rules::names::AlloyName;
+use aftercast::rules::{QuestionKey, Reveals, RuleBase};
+use aftercast::sheet::{Field, Sheet};
+use std::time::Instant;
+
+use crate::caster::{Random, shipped};
+
+/// Anything that the question takes, sense or not.
+fn any_answer(rules: &RuleBase, question: QuestionKey, random: &mut Random) -> Said {
+    match random.below(8) {
+        0 => return Said::Skipped,
+        1 => return Said::Unknown,
+        _ => {}
+    }
+    match &rules.question(question).reveals {
+        Reveals::Signs { answers, .. } => {
+            Said::Picked { answers: vec![random.below(answers.len())], sure: random.below(5) > 0 }
+        }
+        Reveals::Fact(fact) => Said::Value(random.below(rules.fact(*fact).values.len())),
+        Reveals::Alloy => {
+            Said::Alloy(AlloyName::Alloy(rules.alloy_keys().nth(random.below(rules.alloys.len())).unwrap()))
+        }
+        Reveals::Quantity(quantity) => {
+            let (low, high) = Field::find(rules.quantity(*quantity).id).unwrap().limits().usual;
+            Said::Figure(low + (high - low) * random.unit())
+        }
+    }
+}
+
+/// What is known, for comparing two ways to it.
+fn known(interview: &Interview<'_>) -> (Vec<(String, f64)>, Sheet) {
+    let rules = interview.rules();
+    let causes = interview.standing().causes().iter();
+    let mut causes: Vec<(String, f64)> = causes.map(|(c, p)| (rules.cause(*c).id.clone(), *p)).collect();
+    causes.sort_by(|a, b| a.0.cmp(&b.0));
+    (causes, interview.standing().sheet().clone())
+}
+
+fn same(a: &Interview<'_>, b: &Interview<'_>) {
+    let ((causes, sheet), (others, other)) = (known(a), known(b));
+    assert_eq!(sheet, other);
+    for ((id, p), (_, q)) in causes.iter().zip(&others) {
+        assert!((p - q).abs() < 1e-9, "{id}: {p} and {q}");
+    }
+    assert_eq!(a.standing().open(), b.standing().open());
+}
+
+/// Questions whose answers cannot be made up at random: they may be refused, and then another answer is taken.
+fn step(interview: &mut Interview<'_>, random: &mut Random) -> bool {
+    let rules = interview.rules();
+    let open = interview.standing().open().to_vec();
+    let asked: Vec<QuestionKey> = interview.steps().iter().map(|s| s.question).collect();
+    assert!(open.iter().all(|q| !asked.contains(q)), "asked twice");
+    // What a question waits for was asked, or is settled without.
+    for q in &open {
+        let question = rules.question(*q);
+        if !question.needs.is_empty() {
+            let standing = interview.standing();
+            let found = |n: &aftercast::rules::Finding| standing.findings().iter().find(|o| o.finding == *n);
+            let ruled_out = question.needs.iter().all(|n| {
+                matches!(n, aftercast::rules::Finding::Sign(_)) && found(n).is_some_and(|o| !o.is_present())
+            });
+            assert!(!ruled_out, "{} is out of play", question.id);
+        }
+    }
+    match interview.next() {
+        Next::Ask(chosen) => assert!(open.contains(&chosen.worth.question), "a question out of play"),
+        Next::Stop(_) => {}
+    }
+    if open.is_empty() {
+        return false;
+    }
+    let question = open[random.below(open.len())];
+    for _ in 0..20 {
+        let said = any_answer(rules, question, random);
+        let before = interview.steps().len();
+        match interview.answer(question, said) {
+            Ok(_) => return true,
+            Err(refused) => {
+                assert!(!refused.message.is_empty() && !refused.help.is_empty());
+                assert_eq!(interview.steps().len(), before, "a refused answer leaves no trace");
+            }
+        }
+    }
+    // Out is always a way: a question can be skipped.
+    interview.answer(question, Said::Skipped).unwrap();
+    true
+}
+
+#[test]
+fn no_walk_over_the_questions_panics_or_ends_dead() {
+    let rules = shipped();
+    // 10,000 with AFTERCAST_SESSIONS=10000; as many as fit in a few seconds otherwise.
+    let sessions: Option<u64> = std::env::var("AFTERCAST_SESSIONS").ok().map(|n| n.parse().unwrap());
+    let started = Instant::now();
+    let mut walked = 0;
+    for seed in 0.. {
+        if sessions.map_or(started.elapsed().as_secs() >= 8, |n| seed >= n) {
+            break;
+        }
+        let mut random = Random(seed);
+        let mut interview = Interview::new(&rules, Start { seed, ..Start::default() }).unwrap();
+        let most = 2 + random.below(12);
+        while interview.steps().len() < most && step(&mut interview, &mut random) {
+            if random.below(6) == 0 {
+                let place = random.below(interview.steps().len());
+                assert!(interview.back(place));
+                assert_eq!(interview.steps().len(), place);
+                assert!(!interview.standing().open().is_empty(), "the question gone back to is open");
+            }
+        }
+        interview.finish();
+        assert!(interview.finished());
+        interview.standing().diagnose().unwrap();
+        walked += 1;
+    }
+    println!("{walked} sessions in {:.1} s", started.elapsed().as_secs_f64());
+    assert!(walked >= 3, "only {walked} sessions: a state takes too long");
+}
+
+#[test]
+fn another_answer_after_going_back_equals_having_given_it_first() {
+    let rules = shipped();
+    let mut changed = 0;
+    for seed in 0..10 {
+        let mut random = Random(1000 + seed);
+        let mut interview = Interview::new(&rules, Start { seed, ..Start::default() }).unwrap();
+        while interview.steps().len() < 4 && step(&mut interview, &mut random) {}
+        let before: Vec<Step> = interview.steps().to_vec();
+        let place = random.below(before.len());
+        let question = before[place].question;
+        assert!(interview.back(place));
+        let other = any_answer(&rules, question, &mut random);
+        let Ok(kept) = interview.answer(question, other.clone()) else { continue };
+        changed += usize::from(other != before[place].said);
+        // The same answers, given straight on.
+        let mut straight = Interview::new(&rules, Start { seed, ..Start::default() }).unwrap();
+        for step in &before[..place] {
+            straight.answer(step.question, step.said.clone()).unwrap();
+        }
+        straight.answer(question, other).unwrap();
+        for key in &kept.kept {
+            let step = before.iter().find(|s| s.question == *key).unwrap();
+            straight.answer(step.question, step.said.clone()).unwrap();
+        }
+        assert_eq!(interview.steps(), straight.steps());
+        same(&interview, &straight);
+        assert_eq!(interview.next(), straight.next());
+        assert_eq!(kept.kept.len() + kept.dropped.len(), before.len() - place - 1);
+    }
+    assert!(changed >= 4, "only {changed} answers differed");
+}
+
+#[test]
+fn a_journal_played_again_is_the_same_interview() {
+    let rules = shipped();
+    for seed in 0..4 {
+        let mut random = Random(2000 + seed);
+        let start = Start { seed, ..Start::default() };
+        let mut records = vec![Record::start(&rules, &start)];
+        let mut interview = Interview::new(&rules, start).unwrap();
+        while interview.steps().len() < 6 && step(&mut interview, &mut random) {
+            records.push(Record::answer(&rules, interview.steps().last().unwrap()));
+        }
+        interview.note("a new lot of powder");
+        records.push(Record::Note { text: "a new lot of powder".to_owned() });
+        let lines: Vec<String> = records.iter().map(|r| serde_json::to_string(r).unwrap()).collect();
+        let read: Vec<Record> = lines.iter().map(|l| serde_json::from_str(l).unwrap()).collect();
+        assert_eq!(read, records);
+        let (again, lost) = Interview::replay(&rules, &read).unwrap();
+        assert_eq!(lost, []);
+        assert_eq!(again.steps(), interview.steps());
+        assert_eq!(again.notes(), interview.notes());
+        same(&again, &interview);
+    }
+}
+
+#[test]
+fn with_nothing_given_the_kinds_of_fault_come_first_and_with_a_defect_they_do_not() {
+    let rules = shipped();
+    let interview = Interview::new(&rules, Start::default()).unwrap();
+    let Next::Ask(first) = interview.next() else { panic!("nothing is asked") };
+    assert_eq!(rules.question(first.worth.question).id, "kind-of-fault");
+    assert!(first.first);
+    let defect = rules.find_defect("gas-porosity").unwrap();
+    let seen = aftercast::advice::Observation {
+        finding: aftercast::rules::Finding::Defect(defect),
+        how: aftercast::advice::Sureness::Seen,
+    };
+    let interview = Interview::new(&rules, Start { findings: vec![seen], ..Start::default() }).unwrap();
+    let Next::Ask(first) = interview.next() else { panic!("nothing is asked") };
+    assert_ne!(rules.question(first.worth.question).id, "kind-of-fault");
+    assert!(first.worth.net > 0.0);
+}
+
+#[test]
+fn replies_are_read_by_number_by_id_and_in_words() {
+    use aftercast::interview::read_reply;
+    let rules = shipped();
+    let picked = |answers: &[usize]| Ok(Said::Picked { answers: answers.to_vec(), sure: true });
+    let q = |id: &str| rules.find_question(id).unwrap();
+    let read = |id: &str, text: &str| read_reply(&rules, q(id), text).map_err(|_| ());
+    assert_eq!(read("kind-of-fault", "1"), picked(&[0]));
+    assert_eq!(read("kind-of-fault", "1, 4"), picked(&[0, 3]));
+    assert_eq!(read("kind-of-fault", "hole-seen"), picked(&[0]));
+    assert_eq!(read("kind-of-fault", "missing"), picked(&[1]));
+    assert_eq!(read("kind-of-fault", "1, 8"), Err(()), "cannot tell goes with nothing else");
+    assert_eq!(read("kind-of-fault", "9"), Err(()));
+    assert_eq!(read("kind-of-fault", "\u{1b}[2J"), Err(()));
+    assert_eq!(read("pore-walls", "angular"), picked(&[1]));
+    assert_eq!(read("pore-walls", "1, 2"), Err(()), "one answer only");
+    assert_eq!(read("pore-walls", "probably 1"), Ok(Said::Picked { answers: vec![0], sure: false }));
+    assert_eq!(read("pore-walls", "Don't know"), Ok(Said::Unknown));
+    assert_eq!(read("sunk-skin", "yes"), picked(&[0]));
+    assert_eq!(read("sunk-skin", "no"), picked(&[1]));
+    assert_eq!(read("sunk-skin", "probably no"), Err(()));
+    assert_eq!(
+        read("flask-heat-asked", "1112 F").map(|s| matches!(s, Said::Figure(v) if (v - 600.0).abs() < 1e-6)),
+        Ok(true)
+    );
+    assert_eq!(read("flask-heat-asked", "600"), Err(()), "a bare number");
+    assert_eq!(read("flask-heat-asked", "6400 C"), Err(()), "cannot be");
+    assert_eq!(read("binder-asked", "plaster"), Ok(Said::Value(0)));
+    assert!(matches!(read("alloy-asked", "sterling"), Ok(Said::Alloy(_))));
+    assert_eq!(read("alloy-asked", "unobtainium"), Err(()));
+}

@@ -1,0 +1,313 @@
+//! The next sheet, other figures, two sheets side by side and the page, through the program itself.
+
+#![allow(clippy::unwrap_used)]
+
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+const SHEET: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/sheets/hot-flask.yaml");
+
+fn aftercast(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_aftercast"))
+        .args(arguments)
+        .env("NO_COLOR", "1")
+        .env_remove("AFTERCAST_RULES")
+        .output()
+        .unwrap()
+}
+
+fn text(arguments: &[&str]) -> String {
+    let output = aftercast(arguments);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn json(arguments: &[&str]) -> Value {
+    let with: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
+    serde_json::from_str(&text(&with)).unwrap()
+}
+
+fn inside(folder: &tempfile::TempDir, name: &str) -> (PathBuf, String) {
+    let path = folder.path().join(name);
+    let shown = path.display().to_string();
+    (path, shown)
+}
+
+fn diagnose(more: &[&str]) -> Vec<String> {
+    let start = ["diagnose", "--defects", "pinholes,misrun", "--sheet", SHEET];
+    start.iter().chain(more).map(|s| (*s).to_owned()).collect()
+}
+
+fn refs(all: &[String]) -> Vec<&str> {
+    all.iter().map(String::as_str).collect()
+}
+
+/// The sheet that is written reads back as the old one with the plan's first figure, by the comparison command and
+/// not by the code that wrote it; a second run leaves it alone.
+#[test]
+fn the_next_sheet_holds_the_first_step_and_is_not_overwritten() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shown) = inside(&folder, "next.yaml");
+    let given = ["diagnose", "--certain", "mould-gas-porosity", "--sheet", SHEET, "--next", &shown];
+    let answer = json(&given);
+    let first = &answer["plan"]["steps"][0]["remedy"];
+    let remedy = answer["remedies"].as_array().unwrap().iter().find(|r| r["id"] == *first).unwrap();
+    assert_eq!(remedy["step"]["field"], "flask.temperature");
+    let written = std::fs::read_to_string(&path).unwrap();
+    assert!(written.contains("# was 680 °C. Cast into a cooler flask"), "{written}");
+    assert!(written.lines().all(|l| l.chars().count() <= 80), "{written}");
+    let compared = json(&["compare", SHEET, &shown]);
+    let differing = compared["differing"].as_array().unwrap();
+    assert_eq!(differing.len(), 1, "{differing:?}");
+    let to = remedy["step"]["to"].as_f64().unwrap();
+    assert_eq!(differing[0]["b"], format!("{to} °C"));
+
+    let again = aftercast(&given);
+    assert_eq!(again.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&again.stderr).contains("is there already"));
+    assert!(again.stdout.is_empty());
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), written);
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "no draft is left behind");
+}
+
+/// Everything that a sheet can say survives being written: the shop's own alloy, a note full of traps, facts, units.
+#[test]
+fn a_written_sheet_reads_back_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let (start, start_shown) = inside(&folder, "start.yaml");
+    let sheet = "alloy:\n  title: \"house: alloy # 7\"\n  family: ag\n  composition: {Ag: 93 %, Cu: 6.5 %, Zn: 0.5 %}\n  \
+                 solidus: 800 C\n  liquidus: 900 C\n  density: 10.3 g/cm3\n  revert-limit: 45 %\n  \
+                 quench-after: [4 min, 12 min]\n  melt: {heavy: [960 C, 990 C]}\n  flask: {thin: [560 C, 650 C], heavy: [400 C, 480 C]}\n\
+                 note: \"it's: {odd} # - 'yes' \\u202e *a &b\"\nmethod: vacuum-pressure\nrevert: 33.3 %\n\
+                 melt: {temperature: 1850 F, purge-vacuum: 28 inHg vacuum}\nflask: {temperature: 640.5 C}\n\
+                 mould: {binder: gypsum, water: 39.5 per 100, burnout-hold: 2.75 h}\ntree: {heaviest: 0.157 in, wax: 7.123 dwt}\n";
+    std::fs::write(&start, sheet).unwrap();
+    let (_, one) = inside(&folder, "one.yaml");
+    let (_, two) = inside(&folder, "two.yaml");
+    let to = |from: &str, to: &str, hold: &str| {
+        text(&["diagnose", "--defects", "pinholes", "--sheet", from, "--if", hold, "--next", to]);
+    };
+    to(&start_shown, &one, "pour.vibration=37 s");
+    to(&one, &two, "pour.vibration=41 s");
+    let compared = json(&["compare", &start_shown, &two]);
+    let differing = compared["differing"].as_array().unwrap();
+    assert_eq!(differing.len(), 1, "{differing:?}");
+    assert_eq!(differing[0]["field"], "pour.vibration");
+    let (a, b) = (&compared["causes"], &compared["defects"]);
+    let known = ["vibration-too-short", "moved-while-freezing"];
+    for risk in a.as_array().unwrap().iter().filter(|r| !known.contains(&r["id"].as_str().unwrap())) {
+        assert_eq!(risk["a"], risk["b"], "{risk}");
+    }
+    assert!(!b.as_array().unwrap().is_empty());
+    assert!(std::fs::read_to_string(Path::new(&two)).unwrap().contains("house: alloy # 7"));
+}
+
+/// A cooler flask: the hot flask goes, the cold one comes, and misrun follows it.
+#[test]
+fn what_if_moves_causes_and_defects_the_right_way() {
+    let answer = json(&refs(&diagnose(&["--if", "flask.temperature=420 C"])));
+    let of = |list: &str, id: &str| {
+        let all = answer["what_if"][list].as_array().unwrap();
+        let one = all.iter().find(|c| c["id"] == id).unwrap();
+        (one["before"].as_f64().unwrap(), one["after"].as_f64().unwrap())
+    };
+    let falls = |(before, after): (f64, f64)| after < before - 0.02;
+    let rises = |(before, after): (f64, f64)| after > before + 0.02;
+    assert!(falls(of("causes", "flask-too-hot")));
+    assert!(rises(of("causes", "flask-too-cold")));
+    assert!(falls(of("defects", "mould-gas-porosity")));
+    assert!(rises(of("defects", "cold-shut")));
+    let same = json(&refs(&diagnose(&["--if", "flask.temperature=680 C"])));
+    for one in same["what_if"]["causes"].as_array().unwrap() {
+        let (before, after) = (one["before"].as_f64().unwrap(), one["after"].as_f64().unwrap());
+        assert!((before - after).abs() < 1e-12, "{one}");
+    }
+}
+
+#[test]
+fn wrong_figures_are_refused_in_words() {
+    for (setting, words) in [
+        ("flask.temperature=580", "580"),
+        ("flask.temprature=580 C", "flask.temperature"),
+        ("flask.temperature", "flask.temperature=580 C"),
+        ("flask.temperature=9000 C", "cannot be"),
+    ] {
+        let output = aftercast(&refs(&diagnose(&["--if", setting])));
+        assert_eq!(output.status.code(), Some(2), "{setting}");
+        assert!(output.stdout.is_empty());
+        assert!(String::from_utf8_lossy(&output.stderr).contains(words), "{setting}: {output:?}");
+    }
+    let both = aftercast(&["compare", "-", "-"]);
+    assert_eq!(both.status.code(), Some(2));
+    let none = aftercast(&["compare", SHEET, "no-such-sheet.yaml"]);
+    assert_eq!(none.status.code(), Some(2));
+}
+
+/// What the screens say where no figure of the rules shows; the figures themselves are checked against the JSON.
+#[test]
+fn screens() {
+    insta::with_settings!({filters => vec![(r"[AB]: (.|\n)*?\.yaml", "SHEET.yaml")]}, {
+        insta::assert_snapshot!("compare_a_sheet_with_itself", text(&["compare", SHEET, SHEET]));
+    });
+    let folder = tempfile::tempdir().unwrap();
+    let (_, shown) = inside(&folder, "next.yaml");
+    let all = diagnose(&["--if", "flask.temperature=560 C", "--next", &shown]);
+    let (screen, answer) = (text(&refs(&all)), json(&refs(&diagnose(&["--if", "flask.temperature=560 C"]))));
+    assert!(screen.lines().all(|l| l.chars().count() <= 80 || l.contains("next.yaml")), "{screen}");
+    let flat = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    for step in answer["plan"]["steps"].as_array().unwrap().iter().skip(1) {
+        let line = format!("needed {}, then works {}.", percent(&step["needed"]), percent(&step["works"]));
+        assert!(flat.contains(&line), "{line}");
+    }
+    let hot = answer["what_if"]["causes"].as_array().unwrap().iter().find(|c| c["id"] == "flask-too-hot");
+    let hot = hot.unwrap();
+    let line = format!(
+        "flask too hot when the metal went in: {} -> {}",
+        percent(&hot["before"]),
+        percent(&hot["after"])
+    );
+    assert!(flat.contains(&line), "{line}");
+    assert!(flat.contains("it teaches nothing"));
+}
+
+/// Two defects that want the flask moved both ways.
+#[test]
+fn opposite_wishes_are_named_with_a_window() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shown) = inside(&folder, "mixed.yaml");
+    let sheet = "alloy: 14k-yellow\nmethod: vacuum-pressure\nmelt: {temperature: 1000 C, cover: argon}\n\
+                 flask: {temperature: 540 C}\nmould: {binder: gypsum}\ntree: {thinnest: 0.6 mm, heaviest: 4 mm}\n";
+    std::fs::write(path, sheet).unwrap();
+    let answer = json(&["diagnose", "--certain", "misrun,mould-gas-porosity", "--sheet", &shown]);
+    let all = answer["opposites"].as_array().unwrap();
+    let flask = all.iter().find(|o| o["field"] == "flask.temperature").unwrap();
+    assert_eq!(flask["lower_for"], "mould-gas-porosity");
+    assert_eq!(flask["higher_for"], "misrun");
+    let number = |v: &Value| v.as_f64().unwrap();
+    let (low, high) = (number(&flask["window"][0]), number(&flask["window"][1]));
+    assert!(low <= high && low >= 300.0 && high <= 700.0);
+    assert!(number(&flask["lower"]["after"]) < number(&flask["lower"]["before"]));
+    assert!(number(&flask["higher"]["after"]) < number(&flask["higher"]["before"]));
+    assert_eq!(flask["split_the_tree"], number(&flask["either_at_best"]) > 0.3);
+}
+
+fn page(more: &[&str]) -> (String, Value, tempfile::TempDir) {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shown) = inside(&folder, "report.html");
+    let mut all = more.to_vec();
+    all.extend(["--report", &shown]);
+    let answer = json(&all);
+    (std::fs::read_to_string(path).unwrap(), answer, folder)
+}
+
+/// Nothing a file or a caster says reaches the page as markup, and the page asks nothing of the network.
+#[test]
+fn hostile_text_stays_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shown) = inside(&folder, "evil.yaml");
+    let evil = "alloy:\n  title: \"<script>alert(1)</script>\"\n  family: ag\n  composition: {Ag: 92.5 %, Cu: 7.5 %}\n  \
+                solidus: 802 C\n  liquidus: 893 C\nnote: \"</style><img src=x onerror=alert(2)>\\u0007\\u202e{{ 7*7 }}\"\n\
+                flask: {temperature: 680 C}\n";
+    std::fs::write(path, evil).unwrap();
+    let (html, _, _) = page(&["diagnose", "--defects", "pinholes", "--sheet", &shown]);
+    assert!(!html.contains("<script") && !html.contains("<img"), "markup came through");
+    assert!(html.contains("&lt;script&gt;"));
+    assert!(html.contains("{{ 7*7 }}"));
+    assert!(!html.contains('\u{7}') && !html.contains('\u{202e}'));
+    assert_eq!(html.matches("</style>").count(), 1);
+    for trace in ["http://", "https://", "url(", "<link rel=\"stylesheet", "@import"] {
+        assert!(!html.contains(trace), "{trace}");
+    }
+}
+
+#[test]
+fn a_page_is_overwritten_only_when_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shown) = inside(&folder, "report.html");
+    std::fs::write(&path, "mine").unwrap();
+    let refused = aftercast(&refs(&diagnose(&["--report", &shown])));
+    assert_eq!(refused.status.code(), Some(2));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "mine");
+    let forced = aftercast(&refs(&diagnose(&["--report", &shown, "--force"])));
+    assert!(forced.status.success());
+    assert!(std::fs::read_to_string(&path).unwrap().starts_with("<!doctype html>"));
+}
+
+fn percent(chance: &Value) -> String {
+    let percent = 100.0 * chance.as_f64().unwrap();
+    if percent < 0.5 {
+        "under 1 %".to_owned()
+    } else if percent > 99.5 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{percent:.0} %")
+    }
+}
+
+/// The page in a real browser: no console error, nothing wider than the window, the figures of the JSON answer.
+#[test]
+fn the_page_opens_in_a_browser() {
+    let browser = ["chromium", "chromium-browser", "google-chrome"]
+        .into_iter()
+        .find(|b| Command::new(b).arg("--version").output().is_ok_and(|o| o.status.success()));
+    let Some(browser) = browser else {
+        println!("SKIPPED: no Chromium here, so the page was not opened in a browser");
+        return;
+    };
+    let given = diagnose(&[]);
+    let (html, answer, folder) = page(&refs(&given));
+    // A frame of the width of a phone measures what sticks out of it.
+    let probe = "<script>addEventListener('load', () => { const d = document.documentElement; \
+                 d.setAttribute('data-fits', d.scrollWidth <= d.clientWidth); \
+                 d.setAttribute('data-text', document.body.innerText.replace(/\\s+/g, ' ')); });</script></body>";
+    let policy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+    assert!(html.contains(policy));
+    let probed =
+        html.replace(policy, &format!("{policy}; script-src 'unsafe-inline'")).replace("</body>", probe);
+    let (probed_path, probed_shown) = inside(&folder, "probed.html");
+    std::fs::write(&probed_path, probed).unwrap();
+    let (_, plain_shown) = inside(&folder, "report.html");
+    let open = |shown: &str, size: &str| -> (String, String) {
+        let profile = tempfile::tempdir().unwrap();
+        let output = Command::new(browser)
+            .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"])
+            .args(["--disable-background-networking", "--disable-component-update", "--disable-sync"])
+            .args(["--enable-logging=stderr", "--dump-dom"])
+            .arg(format!("--user-data-dir={}", profile.path().display()))
+            .arg(format!("--window-size={size}"))
+            .arg(format!("file://{shown}"))
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "{output:?}");
+        (
+            String::from_utf8_lossy(&output.stdout).into_owned(),
+            String::from_utf8_lossy(&output.stderr).into_owned(),
+        )
+    };
+    // The policy in the page turns any request to the outside, and any script, into a console error.
+    let (dom, log) = open(&plain_shown, "1200,900");
+    assert!(dom.contains("What went wrong, and what to change first"));
+    assert!(!log.contains("CONSOLE"), "{log}");
+    for size in ["1200,900", "500,900"] {
+        let (dom, log) = open(&probed_shown, size);
+        assert!(!log.contains("CONSOLE"), "{log}");
+        assert!(dom.contains("data-fits=\"true\""), "something sticks out at {size}");
+        let words = dom.split("data-text=\"").nth(1).and_then(|t| t.split('"').next()).unwrap().to_owned();
+        for cause in answer["causes"].as_array().unwrap().iter().take(5) {
+            let line = format!("{} {}", percent(&cause["probability"]), cause["title"].as_str().unwrap());
+            assert!(words.contains(&line), "{line} in {words}");
+        }
+        for (at, step) in answer["plan"]["steps"].as_array().unwrap().iter().enumerate() {
+            let works = percent(&step["works"]);
+            let line = if at == 0 {
+                format!("Works {works}.")
+            } else {
+                format!("Needed {}, then works {works}.", percent(&step["needed"]))
+            };
+            assert!(words.contains(&line), "{line} in {words}");
+        }
+        let solved = format!("sound at the end {}", percent(&answer["plan"]["solved"]));
+        assert!(words.contains(&solved), "{solved}");
+    }
+}
