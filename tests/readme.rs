@@ -3,6 +3,8 @@
 //! A block marked `console` holds a line `$ aftercast ...` and what it prints; a last line of three dots stands for the
 //! rest of it. `UPDATE_README=1 cargo test --test readme` writes the outputs anew: read the difference.
 
+#![allow(clippy::expect_used, reason = "helpers outside of test functions may fail loudly too")]
+
 use std::process::Command;
 
 const README: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
