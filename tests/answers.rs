@@ -10,6 +10,8 @@ fn aftercast(arguments: &[&str]) -> std::process::Output {
         .args(arguments)
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env_remove("AFTERCAST_RULES")
+        .env_remove("AFTERCAST_CASEBOOK")
+        .env("XDG_DATA_HOME", std::env::temp_dir().join("aftercast-answers-none"))
         .output()
         .unwrap()
 }
@@ -30,6 +32,11 @@ const ALL: &[(&[&str], &str)] = &[
     (&["diagnose", "--defects", "pinholes", "--sheet", SHEET, "--if", "flask.temperature=560 C"], "plan"),
     (&["check", SHEET], "limits"),
     (&["compare", SHEET, "tests/sheets/hot-flask.yaml"], "causes"),
+    (&["casebook", "list"], "cases"),
+    (&["casebook", "show", "called-it-gas"], "seen"),
+    (&["casebook", "search", "white", "powder"], "cases"),
+    (&["casebook", "like", "--signs", "round holes"], "cases"),
+    (&["casebook", "teach"], "cases"),
     (&["compute", "weight", "--alloy", "sterling", "--wax", "14.2g"], "results"),
     (&["compute", "units", "28 inHg vacuum"], "results"),
     (&["rules", "show", "flask-too-hot"], "records"),

@@ -281,6 +281,12 @@ impl Held {
         self.standing == Standing::Passed
     }
 
+    /// True for a clear figure whose distance to a limit says less than its own words do.
+    pub fn is_best_in_words(&self) -> bool {
+        let by_window = self.limit.bound.at() <= 0.0 || self.limit.quantity.ends_with("-window");
+        by_window && self.standing == Standing::Clear
+    }
+
     /// How it stands, in a word.
     pub fn word(&self) -> &'static str {
         match (self.standing, self.limit.level) {

@@ -148,7 +148,8 @@ impl<'a> Planner<'a> {
     /// Chance that a cause holds now: given that all steps but the last of `order` failed, and then given that the
     /// last succeeded or failed too.
     pub fn teaches(&self, order: &[usize], cause: CauseId) -> (f64, f64, f64) {
-        let share = |part: f64, whole: f64| if whole > ROUNDING { (part / whole).clamp(0.0, 1.0) } else { 0.0 };
+        let share =
+            |part: f64, whole: f64| if whole > ROUNDING { (part / whole).clamp(0.0, 1.0) } else { 0.0 };
         let only = Some(cause);
         let before = &order[..order.len().saturating_sub(1)];
         (

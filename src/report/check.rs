@@ -30,7 +30,7 @@ pub fn check_page(
     let stops: Vec<Value> = held
         .iter()
         .filter(|h| h.stops())
-        .map(|h| context! { title => h.limit.title, says => visible(&h.figure.says), cure => upper_first(h.limit.cure) })
+        .map(|h| context! { title => h.limit.title, says => upper_first(&visible(&h.figure.says)), cure => upper_first(h.limit.cure) })
         .collect();
     let filling = context! {
         alloy => alloy_words(model, sheet),
@@ -70,18 +70,20 @@ fn gauge(held: &Held) -> Value {
         label: format!("{}: {words}", held.name),
     };
     // A recorded figure says no more than its head.
-    let says = if held.figure.says.starts_with(held.name) { String::new() } else { visible(&held.figure.says) };
+    let says =
+        if held.figure.says.starts_with(held.name) { String::new() } else { visible(&held.figure.says) };
     let cure = if held.is_passed() {
         format!("{}{}: {}", if says.is_empty() { "" } else { "; " }, held.limit.title, held.limit.cure)
     } else {
         String::new()
     };
+    let best_in_words = held.is_best_in_words();
     context! {
         standing => held.word(),
-        title => held.name,
-        value => words,
+        title => if best_in_words { visible(&held.figure.says) } else { held.name.to_owned() },
+        value => (!best_in_words).then_some(words),
         drawing => Value::from_safe_string(drawing.svg()),
-        words => format!("{says}{cure}"),
+        words => if best_in_words { String::new() } else { format!("{says}{cure}") },
         weak => held.figure.weak,
     }
 }

@@ -174,7 +174,9 @@ fn the_page_of_a_check() {
     assert_eq!(code(&output), 1, "{}", err(&output));
     let answer: Value = serde_json::from_str(&out(&output)).unwrap();
     let html = std::fs::read_to_string(page).unwrap();
-    let text = |s: &str| s.replace('&', "&amp;").replace('\'', "&#x27;").replace('"', "&quot;").replace('/', "&#x2f;");
+    let text = |s: &str| {
+        s.replace('&', "&amp;").replace('\'', "&#x27;").replace('"', "&quot;").replace('/', "&#x2f;")
+    };
     for limit in answer["limits"].as_array().unwrap() {
         if limit["level"] == "stop" && limit["standing"] == "passed" {
             let title = text(limit["title"].as_str().unwrap());
@@ -200,5 +202,7 @@ fn the_page_of_a_check() {
     let forced = run(&["check", "-", "--report", page, "--force"], "alloy: sterling\n");
     assert_eq!(code(&forced), 0);
     assert!(out(&forced).contains("The page is in"));
-    assert!(std::fs::read_to_string(page).unwrap().contains("Nothing on this sheet can be held against a limit."));
+    assert!(
+        std::fs::read_to_string(page).unwrap().contains("Nothing on this sheet can be held against a limit.")
+    );
 }

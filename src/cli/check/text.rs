@@ -62,9 +62,7 @@ fn limits(answer: &Answer<'_>, out: &mut Out) {
     for held in worth_showing(&answer.held) {
         let word = held.word();
         let lead = format!("  {word:<5} {}  ", gauge(held));
-        // A distance to a window says less than the window itself.
-        let by_window = held.limit.bound.at() <= 0.0 || held.limit.quantity.ends_with("-window");
-        if by_window && held.standing == Standing::Clear {
+        if held.is_best_in_words() {
             out.hang(&lead, &held.figure.says);
             continue;
         }

@@ -2,8 +2,8 @@
 
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
-use crate::cli::{Format, rule_base};
 use crate::cli::style::{HEADING, paint};
+use crate::cli::{Format, rule_base};
 use crate::document::nearest;
 use crate::rules::graph::{Edge, Rule, RuleGraph};
 use crate::rules::{
