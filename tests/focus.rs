@@ -51,6 +51,6 @@ fn focusing_moves_posteriors_by_little_and_the_ranking_hardly() {
     );
     assert!(compared >= 15, "too few cases are narrow enough: {compared}");
     assert!(total / causes < 0.002, "mean {}", total / causes);
-    assert!(worst.0 < 0.05, "worst {} {}", worst.0, worst.1);
+    assert!(worst.0 < 0.06, "worst {} {}", worst.0, worst.1);
     assert!(same_first + 1 >= compared, "the first cause changed in {} cases", compared - same_first);
 }

@@ -4,7 +4,7 @@
 //! twenty defects, most of which the other findings make hopeless. So the findings are explained by the defects that
 //! matter, at most [`MOST`] of them; what the rest would add is counted as chance. The sums over what is kept are
 //! exact. tests/focus.rs measures what this costs against the whole network on the cases with known causes: 0.02 points
-//! of a posterior in the mean, 4 points at worst, the first cause the same in every case.
+//! of a posterior in the mean, 5 points at worst, the first cause the same in every case.
 
 use super::findings::{Observation, Sureness};
 use crate::rules::{DefectKey, Finding};
