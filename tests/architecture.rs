@@ -1,5 +1,13 @@
 //! The shape of the source, held by a test: who may import whom, who may read YAML, who may print.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test ends by panicking"
+)]
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 

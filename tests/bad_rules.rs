@@ -3,6 +3,14 @@
 //! Each folder of `tests/bad-rules/` is named after its mistake; the folder `sound-base` has none, and the others differ
 //! from it in one file or two. The snapshots pin how a message reads; the assertions say what must hold of every one.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test ends by panicking"
+)]
+
 use aftercast::document::Code;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

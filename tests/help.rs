@@ -1,5 +1,13 @@
 //! The help of every command in one snapshot: what a caster can find out without any manual.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test ends by panicking"
+)]
+
 use std::process::Command;
 use std::time::Instant;
 
