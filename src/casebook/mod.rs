@@ -5,6 +5,7 @@
 
 mod case;
 mod read;
+pub mod score;
 
 pub use case::{Case, CaseSource, Confidence, Grade, Origin, Scope, Status};
 pub use read::{CasebookError, ReadCases, folder, from_texts, shipped};

@@ -1,26 +1,13 @@
-//! `aftercast rules`: look after the rule base.
+//! `aftercast rules check`: everything that is wrong or useless in the rules.
 
-use super::failure::{Failure, Outcome};
-use super::output::Out;
-use super::rule_base;
+use crate::cli::failure::{Failure, Outcome};
+use crate::cli::output::Out;
+use crate::cli::rule_base;
 use crate::document::{Excerpt, render};
 use crate::rules::lint;
 use std::path::Path;
 
-/// What to do with the rules.
-#[derive(Debug, clap::Subcommand)]
-pub(super) enum Command {
-    /// Read all rules and report everything that is wrong or useless in them
-    Check,
-}
-
-pub(super) fn run(command: &Command, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
-    match command {
-        Command::Check => check(folder, out),
-    }
-}
-
-fn check(folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
+pub(super) fn run(folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let mut loaded = rule_base::load(folder)?;
     if loaded.problems.errors() == 0 {
         loaded.problems.append(lint(&loaded.rules, &loaded.places));
