@@ -244,7 +244,7 @@ const TABLE: &[Line] = table! {
             "slurry-thin"], in 1, PRACTICE;
     "sandy all over, burnout peak at 850 C in gypsum":
         "rough-surface", "rough-all-over,sulphur-smell", not "", "{mould: {burnout-peak: 850 C, binder: gypsum}}"
-        => &["burnout-overheated"], in 1, "gypsum-dental-2003";
+        => &["burnout-overheated"], in 1, PRACTICE;
     "fern pattern on heavy silver from a hot flask":
         "dendritic-surface", "crystal-arms-visible", not "",
         "{alloy: sterling-925, flask: {temperature: 650 C}, section: heavy}"
@@ -287,16 +287,8 @@ const KNOWN: &[(&str, &str)] = &[
          a hot flask brings shrinkage as often as a thin gate does",
     ),
     (
-        "a jagged dark crack at a change of section",
-        "gate-undersized 34 %, gate-on-thin-place 19 %: without a sheet the model takes the tear for shrinkage",
-    ),
-    (
         "white grains, different place on each copy",
         "wax-air-bubbles 19 %, sharp-corner-or-gap-joint 17 %: a bubble in the wax fills with powder too",
-    ),
-    (
-        "orange peel on a gold with silicon",
-        "flask-too-hot 29 %, melt-too-hot 23 %, silicon-too-high 15 %: nothing on the sheet speaks for the silicon",
     ),
 ];
 
