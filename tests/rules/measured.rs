@@ -43,7 +43,8 @@ fn the_named_cause_is_found() {
     assert!(tally.first_share() >= 0.5, "first: {} of {}", tally.first, tally.cases);
     // What was reached; a change that falls below it must say why.
     assert!(tally.in_three >= 29, "first three: {} of {}", tally.in_three, tally.cases);
-    assert!(tally.first >= 27, "first: {} of {}", tally.first, tally.cases);
+    // 27 until causes were ranked by whether they had a hand in what was seen, which costs one case its first place.
+    assert!(tally.first >= 26, "first: {} of {}", tally.first, tally.cases);
 }
 
 #[test]
