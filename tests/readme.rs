@@ -2,6 +2,12 @@
 //!
 //! A block marked `console` holds a line `$ aftercast ...` and what it prints; a last line of three dots stands for the
 //! rest of it. `UPDATE_README=1 cargo test --test readme` writes the outputs anew: read the difference.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot run its example must fail where it stands"
+)]
 
 use std::process::Command;
 
@@ -80,7 +86,8 @@ fn every_example_prints_what_the_readme_shows() {
 #[test]
 fn the_first_command_of_the_readme_runs() {
     let readme = std::fs::read_to_string(README).expect("README.md");
-    let first = readme.lines().find_map(|l| l.strip_prefix("cargo run --release --")).expect("the first command");
+    let first =
+        readme.lines().find_map(|l| l.strip_prefix("cargo run --release --")).expect("the first command");
     let printed = run(&format!("$ aftercast {first}"));
     assert!(printed.contains("Likely causes"), "{printed}");
 }
