@@ -12,6 +12,7 @@ mod lint;
 mod load;
 mod model;
 pub mod names;
+pub mod words;
 
 pub use context::Context;
 pub use decode::composition;

@@ -17,7 +17,44 @@ pub fn normal(phrase: &str) -> String {
         .filter(|c| !matches!(c, '\'' | '’'))
         .map(|c| if c.is_alphanumeric() { c } else { ' ' })
         .collect();
-    plain.split_whitespace().map(|w| stemmer.stem(w).into_owned()).collect::<Vec<_>>().join(" ")
+    plain.split_whitespace().map(|w| stemmer.stem(&spelling(w)).into_owned()).collect::<Vec<_>>().join(" ")
+}
+
+/// Cuts English words to their stems.
+pub(super) fn stemmer() -> Stemmer {
+    Stemmer::create(Algorithm::English)
+}
+
+/// A word in small letters, spelt the British way, with irregular forms of the trade's verbs brought to one.
+pub(super) fn spelling(word: &str) -> String {
+    const FORMS: [(&str, &str); 13] = [
+        ("broke", "break"),
+        ("broken", "break"),
+        ("froze", "freeze"),
+        ("frozen", "freeze"),
+        ("tore", "tear"),
+        ("torn", "tear"),
+        ("burnt", "burn"),
+        ("ran", "run"),
+        ("sank", "sunk"),
+        ("sunken", "sunk"),
+        ("spat", "spit"),
+        ("swollen", "swell"),
+        ("came", "come"),
+    ];
+    if let Some((_, form)) = FORMS.iter().find(|(w, _)| *w == word) {
+        return (*form).to_owned();
+    }
+    let mut word = word.replace("color", "colour").replace("sulf", "sulph").replace("gray", "grey");
+    if word.starts_with("mold") {
+        word.replace_range(..4, "mould");
+    }
+    for (american, british) in [("izing", "ising"), ("ized", "ised"), ("izes", "ises"), ("ize", "ise")] {
+        if let Some(head) = word.strip_suffix(american).filter(|h| h.chars().count() > 2) {
+            return format!("{head}{british}");
+        }
+    }
+    word
 }
 
 /// All spoken names of defects and signs.
@@ -67,7 +104,7 @@ impl FindingNames {
 }
 
 /// What an alloy's name stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum AlloyName {
     /// One alloy of the table.
     Alloy(AlloyKey),
@@ -77,18 +114,45 @@ pub enum AlloyName {
     Metal(Metal),
 }
 
-/// What an alloy's name stands for: an alloy's id, the metal's word, a family's id, then titles and synonyms.
+/// All spoken names of alloys.
+#[derive(Debug)]
+pub struct AlloyNames {
+    by_phrase: HashMap<String, AlloyName>,
+}
+
+impl AlloyNames {
+    /// Gathers them from the rules. An alloy's id wins over the metal's word, that over a family's id, an id over a
+    /// title or synonym, alloys over families.
+    pub fn new(rules: &RuleBase) -> Self {
+        let mut by_phrase = HashMap::new();
+        let mut add = |phrase: &str, name: AlloyName| {
+            by_phrase.entry(normal(phrase)).or_insert(name);
+        };
+        let alloys = || rules.alloy_keys().map(|k| (AlloyName::Alloy(k), rules.alloy(k)));
+        let families = || rules.family_keys().map(|k| (AlloyName::Family(k), rules.family(k)));
+        alloys().for_each(|(name, alloy)| add(&alloy.id, name));
+        Metal::WORDS.iter().for_each(|(word, metal)| add(word, AlloyName::Metal(*metal)));
+        families().for_each(|(name, family)| add(&family.id, name));
+        for (name, alloy) in alloys() {
+            add(&alloy.title, name);
+            alloy.synonyms.iter().for_each(|s| add(s, name));
+        }
+        for (name, family) in families() {
+            add(&family.title, name);
+            family.synonyms.iter().for_each(|s| add(s, name));
+        }
+        Self { by_phrase }
+    }
+
+    /// What a phrase stands for, if it is the name of an alloy, a family or a metal.
+    pub fn find(&self, phrase: &str) -> Option<AlloyName> {
+        self.by_phrase.get(&normal(phrase)).copied()
+    }
+}
+
+/// What an alloy's name stands for; for many names at once build [`AlloyNames`].
 pub fn find_alloy(rules: &RuleBase, phrase: &str) -> Option<AlloyName> {
-    let wanted = normal(phrase);
-    let is = |text: &str| normal(text) == wanted;
-    let metal = Metal::WORDS.iter().find(|(w, _)| is(w)).map(|(_, m)| AlloyName::Metal(*m));
-    let alloy = |by: &dyn Fn(AlloyKey) -> bool| rules.alloy_keys().find(|k| by(*k)).map(AlloyName::Alloy);
-    let family = |by: &dyn Fn(FamilyKey) -> bool| rules.family_keys().find(|k| by(*k)).map(AlloyName::Family);
-    alloy(&|k| is(&rules.alloy(k).id))
-        .or(metal)
-        .or_else(|| family(&|k| is(&rules.family(k).id)))
-        .or_else(|| alloy(&|k| is(&rules.alloy(k).title) || rules.alloy(k).synonyms.iter().any(|s| is(s))))
-        .or_else(|| family(&|k| is(&rules.family(k).title) || rules.family(k).synonyms.iter().any(|s| is(s))))
+    AlloyNames::new(rules).find(phrase)
 }
 
 /// The alloy names nearest to a phrase that is none.

@@ -14,6 +14,9 @@ pub(in crate::cli) struct Answer {
     schema: u32,
     alloy: Option<String>,
     findings: Vec<Finding>,
+    /// Only when free words were given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    understood: Option<super::understood::Answer>,
     causes: Vec<Cause>,
     defects: Vec<Defect>,
     remedies: Vec<Remedy>,
@@ -121,6 +124,7 @@ pub(in crate::cli) fn answer(
     model: &Model<'_>,
     sheet: &Sheet,
     observations: &[Observation],
+    understood: Option<&super::understood::Taken>,
     diagnosis: &Diagnosis,
     missing: &[Missing],
 ) -> Answer {
@@ -129,6 +133,7 @@ pub(in crate::cli) fn answer(
         schema: SCHEMA,
         alloy: sheet.alloy_words(rules),
         findings: observations.iter().map(|o| finding(rules, o)).collect(),
+        understood: understood.map(|t| t.answer(rules)),
         causes: diagnosis
             .causes
             .iter()
@@ -167,17 +172,25 @@ fn finding(rules: &RuleBase, observation: &Observation) -> Finding {
     Finding {
         id: id(rules, observation.finding).to_owned(),
         title: title(rules, observation.finding).to_owned(),
-        kind: match observation.finding {
-            crate::rules::Finding::Defect(_) => "defect",
-            crate::rules::Finding::Sign(_) => "sign",
-        },
-        how: match observation.how {
-            Sureness::Seen => "seen",
-            Sureness::Probably => "probably",
-            Sureness::Absent => "absent",
-            Sureness::RuledOut => "ruled-out",
-            Sureness::Certain => "certain",
-        },
+        kind: kind(observation.finding),
+        how: how(observation.how),
+    }
+}
+
+pub(super) fn kind(finding: crate::rules::Finding) -> &'static str {
+    match finding {
+        crate::rules::Finding::Defect(_) => "defect",
+        crate::rules::Finding::Sign(_) => "sign",
+    }
+}
+
+pub(super) fn how(sureness: Sureness) -> &'static str {
+    match sureness {
+        Sureness::Seen => "seen",
+        Sureness::Probably => "probably",
+        Sureness::Absent => "absent",
+        Sureness::RuledOut => "ruled-out",
+        Sureness::Certain => "certain",
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod json;
 mod text;
+mod understood;
 mod words;
 
 pub(super) use text::step_words;
@@ -18,10 +19,19 @@ use std::path::{Path, PathBuf};
 /// Rank the likely causes of a bad casting and what to change first
 ///
 /// Findings are ids, titles or the words casters use ("pinholes", "didn't fill"),
-/// several joined by commas. Everything is optional but one finding.
+/// several joined by commas, or one line of your own words. Words that are near a
+/// name but not the name count as "probably"; what may be meant is asked back and
+/// not counted. Everything is optional but one finding.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example: aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml")]
+#[command(
+    after_help = "Examples:\n  aftercast diagnose --defects pinholes --sheet sheets/heavy-ring.yaml\n  \
+    aftercast diagnose \"small round holes after polishing, only on the thick rings\""
+)]
 pub(super) struct Arguments {
+    /// What you see, in your own words; "no fins" says that there are none
+    #[arg(value_name = "WORDS")]
+    words: Vec<String>,
+
     /// Defects as you would call them, such as pinholes,misrun
     #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
     defects: Vec<String>,
@@ -61,29 +71,35 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
-    let observations = with_ruled_out(&rules, words::observations(arguments, &rules)?);
-    let (sheet, warnings) = job(arguments, &rules, &observations)?;
+    let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
+    let observations = with_ruled_out(&rules, observations);
+    let (mut sheet, warnings) = job(arguments, &rules)?;
+    let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
+    sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
     let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
-            let around =
-                text::Around { missing: &missing, top: usize::from(arguments.top), warnings: &warnings };
-            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
+            if !warnings.is_empty() {
+                out.line(warnings.trim_end());
+                out.gap();
+            }
+            if let Some(taken) = &understood {
+                taken.print(&rules, out);
+            }
+            text::print(&model, &sheet, &observations, &diagnosis, &missing, usize::from(arguments.top), out);
         }
-        Format::Json => out.json(&json::answer(&model, &sheet, &observations, &diagnosis, &missing))?,
+        Format::Json => {
+            out.json(&json::answer(&model, &sheet, &observations, understood.as_ref(), &diagnosis, &missing))?
+        }
     }
     Ok(Outcome::Done)
 }
 
-/// The sheet, with the alloy of the flag and what the findings imply.
-fn job(
-    arguments: &Arguments,
-    rules: &RuleBase,
-    observations: &[Observation],
-) -> Result<(Sheet, String), Failure> {
+/// The sheet, with the alloy of the flag.
+fn job(arguments: &Arguments, rules: &RuleBase) -> Result<(Sheet, String), Failure> {
     let (mut sheet, warnings) = match &arguments.sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
@@ -91,7 +107,6 @@ fn job(
     if let Some(name) = &arguments.alloy {
         sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
     }
-    sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     Ok((sheet, warnings))
 }
 

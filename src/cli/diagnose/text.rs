@@ -15,30 +15,16 @@ const MAY_NOT_KNOW: f64 = 0.2;
 /// Findings that make each other this much less likely deserve a warning: e to the one.
 const STRANGE: f64 = 1.0;
 
-/// What stands around the diagnosis on the screen.
-pub(in crate::cli) struct Around<'a> {
-    /// Figures that the sheet lacks.
-    pub(in crate::cli) missing: &'a [Missing],
-    /// How many causes and remedies to show.
-    pub(in crate::cli) top: usize,
-    /// Warnings of the sheet, as text.
-    pub(in crate::cli) warnings: &'a str,
-}
-
 pub(in crate::cli) fn print(
     model: &Model<'_>,
     sheet: &Sheet,
     observations: &[Observation],
     diagnosis: &Diagnosis,
-    around: &Around<'_>,
+    missing: &[Missing],
+    top: usize,
     out: &mut Out,
 ) {
-    let Around { missing, top, warnings } = *around;
     let rules = model.rules;
-    if !warnings.is_empty() {
-        out.line(warnings.trim_end());
-        out.gap();
-    }
     job(rules, sheet, observations, out);
     doubts(diagnosis, out);
     out.line(paint(HEADING, "Likely causes"));

@@ -1,13 +1,22 @@
 //! The caster's words to findings.
 
 use super::Arguments;
+use crate::advice::findings::{id, lower_first, title};
 use crate::advice::{Observation, Sureness};
 use crate::cli::failure::Failure;
 use crate::rules::names::FindingNames;
+use crate::rules::words::{Certainty, Perhaps, Understood, Words};
 use crate::rules::{Finding, RuleBase};
 
+/// What was said with flags and in free words.
+pub(super) struct Heard {
+    pub(super) observations: Vec<Observation>,
+    /// What was made of the free words, if there were any.
+    pub(super) understood: Option<Understood>,
+}
+
 /// Everything that was said, in the order of the flags. Every word that is unknown is reported, not only the first.
-pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
+pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Heard, Failure> {
     let names = FindingNames::new(rules);
     let mut found: Vec<Observation> = Vec::new();
     let mut unknown: Vec<String> = Vec::new();
@@ -45,16 +54,91 @@ pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Ve
         let failure = Failure::usage("there are words here that mean no defect and no sign");
         return Err(unknown.into_iter().fold(failure, Failure::with_help));
     }
-    if found.is_empty() {
-        return Err(Failure::usage("nothing was said of the casting")
-            .with_help("say what you see: --defects pinholes, --signs \"round holes\"")
-            .with_help("`aftercast diagnose --help` lists the flags"));
+    let line = arguments.words.join(" ");
+    let understood = (!line.trim().is_empty()).then(|| Words::new(rules).understand(&line));
+    if let Some(understood) = &understood {
+        add_free(rules, understood, &mut found)?;
     }
-    Ok(found)
+    if found.is_empty() {
+        return Err(understood.map_or_else(nothing_said, |u| nothing_understood(rules, &u)));
+    }
+    Ok(Heard { observations: found, understood })
+}
+
+/// Findings of the free words after those of the flags. What a flag says of a finding stands.
+fn add_free(rules: &RuleBase, understood: &Understood, found: &mut Vec<Observation>) -> Result<(), Failure> {
+    for stated in &understood.stated {
+        let how = match (stated.denied, stated.certainty) {
+            (true, _) => Sureness::Absent,
+            (false, Certainty::Sure) => Sureness::Seen,
+            (false, Certainty::Likely) => Sureness::Probably,
+        };
+        let observation = Observation { finding: stated.finding, how };
+        match found.iter().find(|o| o.finding == stated.finding) {
+            Some(flag) if flag.is_present() != observation.is_present() => {
+                return Err(Failure::usage(format!(
+                    "a flag and your words say opposite things of {}",
+                    lower_first(title(rules, stated.finding))
+                ))
+                .with_help(format!("the words are `{}`; say it one way", shown(&stated.words))));
+            }
+            Some(_) => {}
+            None => found.push(observation),
+        }
+    }
+    Ok(())
+}
+
+fn nothing_said() -> Failure {
+    Failure::usage("nothing was said of the casting")
+        .with_help("say what you see: aftercast diagnose \"round holes after polishing\"")
+        .with_help("or with flags: --defects pinholes, --signs \"round holes\"")
+        .with_help("`aftercast diagnose --help` lists the flags")
+}
+
+fn nothing_understood(rules: &RuleBase, understood: &Understood) -> Failure {
+    let failure = Failure::usage("nothing in these words is for sure a defect or a sign");
+    let failure = understood.perhaps.iter().fold(failure, |f, p| f.with_help(perhaps_words(rules, p)));
+    let left: Vec<String> =
+        understood.not_understood.iter().take(6).map(|w| format!("`{}`", shown(w))).collect();
+    let failure = if left.is_empty() {
+        failure
+    } else {
+        failure.with_help(format!("not understood: {}", left.join(", ")))
+    };
+    failure
+        .with_help("say what is seen on the piece: holes, cracks, missing metal, extra metal, skin, colour")
+}
+
+/// `perhaps "thin ones": Thin parts missing; --signs thin-parts-missing counts it`.
+pub(super) fn perhaps_words(rules: &RuleBase, perhaps: &Perhaps) -> String {
+    let flag = match perhaps.finding {
+        Finding::Defect(_) => "--defects",
+        Finding::Sign(_) => "--signs",
+    };
+    format!(
+        "perhaps `{}`: {} ({}); give it with {flag} {} to count it",
+        shown(&perhaps.words),
+        lower_first(title(rules, perhaps.finding)),
+        perhaps.doubt.words(),
+        id(rules, perhaps.finding)
+    )
+}
+
+/// The caster's words, short enough for a line.
+pub(super) fn shown(words: &str) -> String {
+    const LONGEST: usize = 60;
+    let mut text: String =
+        words.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).take(LONGEST).collect();
+    if words.chars().count() > LONGEST {
+        text.push_str("...");
+    }
+    text
 }
 
 fn unknown_words(names: &FindingNames, phrase: &str) -> String {
-    let near = names.near(phrase, 4);
+    let phrase = shown(phrase);
+    let near = names.near(&phrase, 4);
     if near.is_empty() {
         format!("`{phrase}`: nothing like it is known")
     } else {

@@ -1,0 +1,237 @@
+//! What was made of free words, on the screen and for programs.
+
+use super::words::{perhaps_words, shown};
+use crate::advice::Observation;
+use crate::advice::findings::{id, lower_first};
+use crate::cli::output::Out;
+use crate::cli::style::{HEADING, paint};
+use crate::rules::RuleBase;
+use crate::rules::names::AlloyName;
+use crate::rules::words::Understood;
+use crate::sheet::Sheet;
+use serde::Serialize;
+
+/// How many leftovers are listed.
+const LEFTOVERS: usize = 8;
+
+/// What was understood, and what of it was taken over.
+pub(super) struct Taken {
+    understood: Understood,
+    /// For every finding stated, in order, how it is counted.
+    counted: Vec<Observation>,
+    /// The alloy named was put on the sheet.
+    alloy_used: bool,
+    /// For every fact, in order, whether it was put on the sheet.
+    facts_used: Vec<bool>,
+}
+
+impl Taken {
+    /// Takes the alloy and the facts over where the sheet is silent and the words name just one.
+    pub(super) fn new(
+        rules: &RuleBase,
+        understood: Understood,
+        observations: &[Observation],
+        sheet: &mut Sheet,
+    ) -> Self {
+        let counted = understood
+            .stated
+            .iter()
+            .filter_map(|s| observations.iter().find(|o| o.finding == s.finding).copied())
+            .collect();
+        let alloy_used = sheet.alloy.is_none() && understood.alloys.len() == 1;
+        if let (true, Some((name, _))) = (alloy_used, understood.alloys.first()) {
+            sheet.name_alloy(rules, *name);
+        }
+        let facts_used: Vec<bool> = understood
+            .facts
+            .iter()
+            .map(|(fact, _, _)| {
+                !sheet.facts.contains_key(fact)
+                    && understood.facts.iter().filter(|f| f.0 == *fact).count() == 1
+            })
+            .collect();
+        for ((fact, value, _), used) in understood.facts.iter().zip(&facts_used) {
+            if *used {
+                sheet.facts.insert(*fact, *value);
+            }
+        }
+        Self { understood, counted, alloy_used, facts_used }
+    }
+
+    /// The block above the result.
+    pub(super) fn print(&self, rules: &RuleBase, out: &mut Out) {
+        const LEAD: &str = "     ";
+        out.line(paint(HEADING, "Understood"));
+        for (stated, observation) in self.understood.stated.iter().zip(&self.counted) {
+            out.hang(LEAD, &format!("`{}`: {}", shown(&stated.words), observation.words(rules)));
+        }
+        for (name, words) in &self.understood.alloys {
+            let called = alloy_title(rules, *name);
+            let how = match (self.alloy_used, self.understood.alloys.len()) {
+                (true, _) => "taken as the alloy",
+                (false, 1) => "not taken: the alloy is named already",
+                (false, _) => "not taken: several alloys are named; say which with --alloy",
+            };
+            out.hang(LEAD, &format!("`{}`: {}, {how}", shown(words), lower_first(&called)));
+        }
+        for ((fact, value, words), used) in self.understood.facts.iter().zip(&self.facts_used) {
+            let fact = rules.fact(*fact);
+            let called = fact.values.get(*value).map_or("", |v| v.title.as_str());
+            let how = if *used {
+                "taken for this job"
+            } else {
+                "not taken: the sheet or another word says otherwise"
+            };
+            out.hang(LEAD, &format!("`{}`: {} {called}, {how}", shown(words), about(&fact.title)));
+        }
+        for (cause, words) in &self.understood.suspected {
+            let title = lower_first(&rules.cause(*cause).title);
+            out.hang(
+                LEAD,
+                &format!("`{}`: a cause ({title}); weighed with the rest, not counted as seen", shown(words)),
+            );
+        }
+        for perhaps in &self.understood.perhaps {
+            out.hang(LEAD, &perhaps_words(rules, perhaps));
+        }
+        if !self.understood.figures.is_empty() {
+            let figures = quoted(&self.understood.figures);
+            out.hang(LEAD, &format!("figures count only from a process sheet (--sheet): {figures}"));
+        }
+        if !self.understood.not_understood.is_empty() {
+            out.hang(LEAD, &format!("not understood: {}", quoted(&self.understood.not_understood)));
+        }
+        out.gap();
+    }
+
+    /// The same for programs.
+    pub(super) fn answer(&self, rules: &RuleBase) -> Answer {
+        let u = &self.understood;
+        Answer {
+            stated: u
+                .stated
+                .iter()
+                .zip(&self.counted)
+                .map(|(s, o)| Stated {
+                    id: id(rules, s.finding).to_owned(),
+                    how: super::json::how(o.how),
+                    words: s.words.clone(),
+                })
+                .collect(),
+            perhaps: u
+                .perhaps
+                .iter()
+                .map(|p| Maybe {
+                    id: id(rules, p.finding).to_owned(),
+                    kind: super::json::kind(p.finding),
+                    words: p.words.clone(),
+                    because: p.doubt.words(),
+                })
+                .collect(),
+            alloys: u
+                .alloys
+                .iter()
+                .map(|(name, words)| Named {
+                    id: alloy_id(rules, *name),
+                    words: words.clone(),
+                    used: self.alloy_used,
+                })
+                .collect(),
+            facts: u
+                .facts
+                .iter()
+                .zip(&self.facts_used)
+                .map(|((fact, value, words), used)| Known {
+                    fact: rules.fact(*fact).id.clone(),
+                    value: rules.fact(*fact).values.get(*value).map_or_else(String::new, |v| v.id.clone()),
+                    words: words.clone(),
+                    used: *used,
+                })
+                .collect(),
+            suspected: u
+                .suspected
+                .iter()
+                .map(|(cause, words)| Suspected { id: rules.cause(*cause).id.clone(), words: words.clone() })
+                .collect(),
+            figures: u.figures.clone(),
+            not_understood: u.not_understood.clone(),
+        }
+    }
+}
+
+fn quoted(all: &[String]) -> String {
+    let mut words: Vec<String> = all.iter().take(LEFTOVERS).map(|w| format!("`{}`", shown(w))).collect();
+    if all.len() > LEFTOVERS {
+        words.push(format!("and {} more", all.len() - LEFTOVERS));
+    }
+    words.join(", ")
+}
+
+/// A fact's title as a lead: `What melts the metal` becomes `what melts the metal:`.
+fn about(title: &str) -> String {
+    format!("{}:", lower_first(title))
+}
+
+fn alloy_title(rules: &RuleBase, name: AlloyName) -> String {
+    match name {
+        AlloyName::Alloy(key) => rules.alloy(key).title.clone(),
+        AlloyName::Family(key) => rules.family(key).title.clone(),
+        AlloyName::Metal(metal) => format!("{}, alloy not named", metal.word()),
+    }
+}
+
+fn alloy_id(rules: &RuleBase, name: AlloyName) -> String {
+    match name {
+        AlloyName::Alloy(key) => rules.alloy(key).id.clone(),
+        AlloyName::Family(key) => rules.family(key).id.clone(),
+        AlloyName::Metal(metal) => metal.word().to_owned(),
+    }
+}
+
+/// What was understood, for programs.
+#[derive(Debug, Serialize)]
+pub(super) struct Answer {
+    stated: Vec<Stated>,
+    perhaps: Vec<Maybe>,
+    alloys: Vec<Named>,
+    facts: Vec<Known>,
+    suspected: Vec<Suspected>,
+    figures: Vec<String>,
+    not_understood: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct Stated {
+    id: String,
+    how: &'static str,
+    words: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Maybe {
+    id: String,
+    kind: &'static str,
+    words: String,
+    because: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct Named {
+    id: String,
+    words: String,
+    used: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Known {
+    fact: String,
+    value: String,
+    words: String,
+    used: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct Suspected {
+    id: String,
+    words: String,
+}

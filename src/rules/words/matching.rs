@@ -1,0 +1,188 @@
+//! Finding the names of the rules in a line of words.
+
+use super::lexicon::{Lexicon, Phrase};
+use super::speech::{Token, is_adjective, is_denial, is_empty_word, is_linking, tokens};
+use std::collections::HashMap;
+
+/// Words that may stand at an open place inside a name.
+const GAP: usize = 3;
+/// Adjectives that may stand between any two words of a name.
+const ADJECTIVES: usize = 2;
+
+/// A text made ready: its words, slips corrected.
+pub(super) struct Line {
+    pub(super) tokens: Vec<Token>,
+    /// Places of a slip.
+    pub(super) slips: Vec<bool>,
+    /// Places of the words that carry meaning, clause by clause.
+    pub(super) clauses: Vec<Vec<usize>>,
+    /// Where each clause begins.
+    pub(super) clause_starts: Vec<usize>,
+}
+
+impl Line {
+    pub(super) fn new(lexicon: &Lexicon, text: &str) -> Self {
+        let mut corrections: HashMap<String, Option<String>> = HashMap::new();
+        let mut words = tokens(text);
+        let mut slipped = Vec::with_capacity(words.len());
+        let stemmer = super::super::names::stemmer();
+        for token in &mut words {
+            let meant = corrections
+                .entry(token.word.clone())
+                .or_insert_with(|| lexicon.correct(&token.word, &token.stem).map(str::to_owned));
+            if let Some(meant) = meant {
+                token.stem = stemmer.stem(meant).into_owned();
+                token.word.clone_from(meant);
+            }
+            slipped.push((token.start, meant.is_some()));
+        }
+        let tokens = lexicon.split_compounds(words);
+        let slipped: HashMap<usize, bool> = slipped.into_iter().collect();
+        let slips = tokens.iter().map(|t| slipped.get(&t.start).copied().unwrap_or(false)).collect();
+        let mut clauses: Vec<Vec<usize>> = Vec::new();
+        let mut clause_starts = Vec::new();
+        let mut last = None;
+        for (at, token) in tokens.iter().enumerate() {
+            if last != Some(token.clause) {
+                clauses.push(Vec::new());
+                clause_starts.push(at);
+                last = Some(token.clause);
+            }
+            if !is_empty_word(&token.word)
+                && let Some(clause) = clauses.last_mut()
+            {
+                clause.push(at);
+            }
+        }
+        Self { tokens, slips, clauses, clause_starts }
+    }
+}
+
+/// A name met in the text.
+#[derive(Debug, Clone)]
+pub(super) struct Match {
+    /// Which.
+    pub(super) phrase: usize,
+    /// On which words, in order.
+    pub(super) on: Vec<usize>,
+    /// Other words stand between, or the order is another.
+    pub(super) gapped: bool,
+}
+
+impl Match {
+    pub(super) fn first(&self) -> usize {
+        self.on.first().copied().unwrap_or(0)
+    }
+    pub(super) fn last(&self) -> usize {
+        self.on.last().copied().unwrap_or(0)
+    }
+    fn is_within(&self, other: &Self) -> bool {
+        self.on.len() < other.on.len() && self.on.iter().all(|w| other.on.contains(w))
+    }
+}
+
+/// All names met in one clause, those hidden inside longer names of the same kind left out.
+pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<Match> {
+    let mut found: Vec<Match> = Vec::new();
+    for from in 0..clause.len() {
+        let Some(starting) = lexicon.by_first.get(&line.tokens[clause[from]].stem) else { continue };
+        for &phrase in starting {
+            if let Some(met) = meet(phrase, &lexicon.phrases[phrase], line, &clause[from..]) {
+                found.push(met);
+            }
+        }
+    }
+    let turned = turned_round(lexicon, line, clause, &found);
+    found.extend(turned);
+    found.sort_by_key(|m| (m.first(), m.phrase));
+    let kind = |m: &Match| lexicon.phrases[m.phrase].target.kind();
+    let hidden: Vec<bool> = found
+        .iter()
+        .map(|one| {
+            // Matches stand in the order of their first words: only those near can hide this one.
+            let from = found.partition_point(|other| other.first() + REACH < one.first());
+            found[from..]
+                .iter()
+                .take_while(|other| other.first() <= one.first())
+                .any(|other| kind(one) == kind(other) && one.is_within(other))
+        })
+        .collect();
+    found.into_iter().zip(hidden).filter(|(_, hidden)| !hidden).map(|(m, _)| m).collect()
+}
+
+/// Of matches in the order of their first words, those that begin at one.
+pub(super) fn beginning_at(matches: &[Match], first: usize) -> &[Match] {
+    let from = matches.partition_point(|m| m.first() < first);
+    let to = matches.partition_point(|m| m.first() <= first);
+    &matches[from..to]
+}
+
+/// How many words apart the first words of two overlapping names can be.
+const REACH: usize = 60;
+
+/// Short names with their words in another order, as a sentence has them: `the mould is grey` for `grey mould`. Names with
+/// a preposition, or across one in the text, stay as they are: `bubbles in the metal` are no `metal bubbles`.
+fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Match]) -> Vec<Match> {
+    const LONGEST: usize = 3;
+    let mut found = Vec::new();
+    for length in 2..=LONGEST {
+        for window in clause.windows(length) {
+            let (Some(first), Some(last)) = (window.first(), window.last()) else { continue };
+            let mut stems: Vec<&str> = window.iter().map(|w| line.tokens[*w].stem.as_str()).collect();
+            if line.tokens[*first..=*last].iter().any(|t| is_linking(&t.word) || is_denial(&t.word)) {
+                continue;
+            }
+            let written = stems.clone();
+            stems.sort_unstable();
+            let key = stems.join(" ");
+            for &phrase in lexicon.by_sorted.get(&key).into_iter().flatten() {
+                if lexicon.phrases[phrase].stems.iter().map(String::as_str).eq(written.iter().copied()) {
+                    continue;
+                }
+                let from = straight.partition_point(|m| m.first() + REACH < *first);
+                let said_straight = straight[from..]
+                    .iter()
+                    .take_while(|m| m.first() <= *first)
+                    .any(|m| window.iter().all(|w| m.on.contains(w)));
+                if !said_straight {
+                    found.push(Match { phrase, on: window.to_vec(), gapped: true });
+                }
+            }
+        }
+    }
+    found
+}
+
+fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
+    // Most names fail at their second word: see that before anything is gathered.
+    if let (Some(second), Some(false)) = (phrase.stems.get(1), phrase.open.get(1)) {
+        let token = &line.tokens[*clause.get(1)?];
+        if token.stem != *second && (phrase.denies || !is_adjective(&token.word)) {
+            return None;
+        }
+    }
+    let mut on = vec![*clause.first()?];
+    let mut next = 1;
+    let mut gapped = false;
+    for (stem, open) in phrase.stems.iter().zip(&phrase.open).skip(1) {
+        let mut between = 0;
+        loop {
+            let here = *clause.get(next)?;
+            let token = &line.tokens[here];
+            if token.stem == *stem {
+                on.push(here);
+                next += 1;
+                break;
+            }
+            between += 1;
+            let adjective = is_adjective(&token.word) && between <= ADJECTIVES;
+            let passing = *open && between <= GAP && !is_denial(&token.word);
+            if phrase.denies || !(adjective || passing) {
+                return None;
+            }
+            gapped |= !adjective;
+            next += 1;
+        }
+    }
+    Some(Match { phrase: at, on, gapped })
+}
