@@ -20,11 +20,8 @@ use std::collections::HashMap;
 /// hand.
 pub const UNSOLVED_MINUTES: f64 = 2400.0;
 
-/// Sequences of one step that are carried along in the search; half as many of each further length, whose sums take
-/// twice the work.
+/// Sequences carried along in the search.
 const BEAM: usize = 8;
-/// And never fewer than this.
-const NARROWEST: usize = 2;
 /// Differences of cost below this are rounding.
 const ROUNDING: f64 = 1e-9;
 
@@ -207,9 +204,9 @@ impl<'a> Planner<'a> {
 
     /// The cheapest sequence found, of at most `depth` steps.
     pub fn best(&self, depth: usize) -> Sequence {
-        let mut best = self.follow(&self.greedy(depth), depth);
+        let mut best = self.improve(self.follow(&self.greedy(depth), depth));
         let mut beam = vec![self.weigh(&[])];
-        for level in 0..depth.min(self.actions.len()) {
+        for _ in 0..depth.min(self.actions.len()) {
             let mut longer: Vec<Sequence> = beam
                 .iter()
                 .flat_map(|s| {
@@ -218,7 +215,7 @@ impl<'a> Planner<'a> {
                 })
                 .collect();
             longer.sort_by(|a, b| a.minutes.total_cmp(&b.minutes).then_with(|| a.order.cmp(&b.order)));
-            longer.truncate((BEAM >> level).max(NARROWEST));
+            longer.truncate(BEAM);
             if let Some(first) = longer.first().filter(|f| f.minutes < best.minutes - ROUNDING) {
                 best = first.clone();
             }
