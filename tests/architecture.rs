@@ -4,7 +4,6 @@
     clippy::panic,
     reason = "a test that cannot read the sources must fail where it stands"
 )]
-
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,

@@ -7,7 +7,6 @@
     clippy::panic,
     reason = "a test that cannot read its own files must fail where it stands"
 )]
-
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
