@@ -9,8 +9,6 @@
     reason = "a test that cannot run its example must fail where it stands"
 )]
 
-#![allow(clippy::expect_used, reason = "helpers outside of test functions may fail loudly too")]
-
 use std::process::Command;
 
 const README: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");

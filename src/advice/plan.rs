@@ -66,6 +66,9 @@ impl Sequence {
     }
 }
 
+/// A sequence, and the cause that is to hold now.
+type Asked = (Vec<usize>, Option<CauseId>);
+
 /// Weighs sequences of actions against what was found.
 pub struct Planner<'a> {
     network: &'a Network,
@@ -74,7 +77,7 @@ pub struct Planner<'a> {
     actions: &'a [Action],
     costs: Costs,
     /// Chances that were worked out already: the search comes by the same sequences again and again.
-    known: RefCell<HashMap<(Vec<usize>, Option<CauseId>), f64>>,
+    known: RefCell<HashMap<Asked, f64>>,
 }
 
 impl<'a> Planner<'a> {

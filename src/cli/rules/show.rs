@@ -292,7 +292,7 @@ impl Page<'_> {
     fn defect(&mut self, key: DefectKey) {
         let rules = self.rules;
         let d = rules.defect(key);
-        self.head(&d.id, "defect", Some(&d.class.word()), &d.title, &d.synonyms);
+        self.head(&d.id, "defect", Some(d.class.word()), &d.title, &d.synonyms);
         self.text("what", &d.what);
         self.maybe("where", d.place.as_ref());
         self.maybe("when", d.when.as_ref());
@@ -418,7 +418,7 @@ impl Page<'_> {
     fn remedy(&mut self, key: RemedyKey) {
         let rules = self.rules;
         let r = rules.remedy(key);
-        self.head(&r.id, "remedy", Some(&r.kind.word()), &r.title, &r.synonyms);
+        self.head(&r.id, "remedy", Some(r.kind.word()), &r.title, &r.synonyms);
         self.text("change", &r.change);
         if let Some(moves) = &r.moves {
             let quantity = rules.quantity(moves.quantity);
