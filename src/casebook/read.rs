@@ -45,25 +45,38 @@ pub fn shipped(rules: &RuleBase) -> ReadCases {
     from_texts(rules, "casebook/", texts)
 }
 
+/// True for the id of a case built into the program.
+pub fn is_shipped(id: &str) -> bool {
+    SHIPPED.get_file(format!("{id}.yaml")).is_some()
+}
+
 /// The cases of a folder. A folder without cases is an empty casebook.
 ///
 /// # Errors
 /// [`CasebookError`] when the folder or a file in it cannot be read.
 pub fn folder(rules: &RuleBase, root: &Path) -> Result<ReadCases, CasebookError> {
-    let unreadable = |path: &Path| {
-        let path = path.to_path_buf();
-        move |source| CasebookError { path, source }
-    };
     let mut texts = Vec::new();
-    for entry in std::fs::read_dir(root).map_err(unreadable(root))? {
-        let path = entry.map_err(unreadable(root))?.path();
-        if is_case(&path) && !path.is_dir() {
-            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-            texts.push((name, std::fs::read(&path).map_err(unreadable(&path))?));
-        }
+    for path in case_files(root)? {
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        texts.push((name, std::fs::read(&path).map_err(|source| CasebookError { path, source })?));
     }
     let prefix = format!("{}/", root.display().to_string().trim_end_matches('/'));
     Ok(from_texts(rules, &prefix, texts))
+}
+
+/// The case files of a folder, by name.
+pub(super) fn case_files(root: &Path) -> Result<Vec<PathBuf>, CasebookError> {
+    let unreadable = |source| CasebookError { path: root.to_path_buf(), source };
+    let mut paths = Vec::new();
+    for entry in std::fs::read_dir(root).map_err(unreadable)? {
+        let entry = entry.map_err(unreadable)?;
+        let path = entry.path();
+        if is_case(&path) && !entry.file_type().is_ok_and(|t| t.is_dir()) {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    Ok(paths)
 }
 
 /// Files of one's own: `ID.yaml`, not hidden (an editor's or a half-written file).

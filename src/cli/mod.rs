@@ -1,6 +1,7 @@
 //! The command line: one file a command, text and JSON.
 
 mod ask;
+mod casebook;
 mod check;
 mod compare;
 mod compute;
@@ -31,6 +32,10 @@ struct Arguments {
     #[arg(long, global = true, value_name = "DIR", env = "AFTERCAST_RULES", hide_env_values = true)]
     rules: Option<PathBuf>,
 
+    /// The shop's own casebook, beside the shipped one
+    #[arg(long, global = true, value_name = "DIR", env = "AFTERCAST_CASEBOOK", hide_env_values = true)]
+    casebook: Option<PathBuf>,
+
     #[command(subcommand)]
     command: Command,
 }
@@ -41,6 +46,9 @@ enum Command {
     Start(start::Arguments),
     Check(check::Arguments),
     Diagnose(diagnose::Arguments),
+    /// Look things up in the casebook, learn from it, add to it
+    #[command(subcommand)]
+    Casebook(casebook::Command),
     Compare(compare::Arguments),
     /// Compute one thing alone: metal from wax, purge, zinc, porosity, units ...
     #[command(subcommand)]
@@ -75,11 +83,16 @@ pub fn run() -> ExitCode {
     };
     let mut out = Out::new();
     let result = match arguments.command {
+        Command::Casebook(c) => {
+            casebook::run(&c, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
+        }
         Command::Ask(a) => ask::run(&a, arguments.rules.as_deref()),
         Command::Start(a) => start::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),
-        Command::Diagnose(a) => diagnose::run(&a, arguments.rules.as_deref(), &mut out),
+        Command::Diagnose(a) => {
+            diagnose::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
+        }
         Command::Compare(a) => compare::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
     };

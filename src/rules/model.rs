@@ -92,7 +92,7 @@ pub struct Source {
     pub place: String,
     /// How much of it was read.
     pub read: String,
-    /// Cited by the physics in the code, and not only by rules.
+    /// Cited by the physics in the code or by the casebook, and not only by rules.
     pub physics: bool,
 }
 

@@ -61,6 +61,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE")]
     sheet: Option<PathBuf>,
 
+    /// Leave the shop's closed cases out of how often each cause happens
+    #[arg(long)]
+    untuned: bool,
+
     /// How many causes and remedies to show
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
     top: u16,
@@ -86,8 +90,14 @@ pub(super) struct Arguments {
     format: Format,
 }
 
-pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
-    let rules = rule_base::sound(folder)?;
+pub(super) fn run(
+    arguments: &Arguments,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
+    let mut rules = rule_base::sound(folder)?;
+    let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
     let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
     let observations = with_ruled_out(&rules, observations);
     let (mut sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
@@ -122,6 +132,10 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
+            if let Some(counts) = tuned {
+                out.hang("", &counts.words());
+                out.gap();
+            }
             if !warnings.is_empty() {
                 out.line(warnings.trim_end());
                 out.gap();
@@ -149,6 +163,32 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
         }
     }
     Ok(Outcome::Done)
+}
+
+/// Works out and prints what a case of the casebook means.
+pub(super) fn of_case(
+    rules: &RuleBase,
+    case: &crate::casebook::Case,
+    top: usize,
+    format: Format,
+    out: &mut Out,
+) -> Result<(), Failure> {
+    let observations = with_ruled_out(rules, case.observations.clone());
+    let sheet = crate::casebook::score::job(rules, case);
+    let model = Model::focused(rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
+    let diagnosis = diagnose(&model, &sheet, &observations).map_err(|r| refused(rules, &observations, &r))?;
+    let missing = missing(&model, &sheet, &diagnosis);
+    match format {
+        Format::Text => {
+            let around = text::Around { missing: &missing, top };
+            text::print(&model, &sheet, &observations, &diagnosis, &around, out);
+        }
+        Format::Json => {
+            let extra = json::Extra { what_if: None, next: None };
+            out.json(&json::answer(&model, &sheet, &observations, None, &diagnosis, &missing, extra))?;
+        }
+    }
+    Ok(())
 }
 
 /// The sheet, with the alloy of the flag.

@@ -29,7 +29,7 @@ pub(super) fn source(r: &mut Reader<'_>, node: &Node) -> Option<Source> {
     let year = r.text(&mut record, "year");
     let place = r.text(&mut record, "where").unwrap_or_default();
     let read = r.need(&mut record, "read");
-    let physics = r.text(&mut record, "used-by").is_some_and(|t| t == "physics");
+    let physics = r.text(&mut record, "used-by").is_some_and(|t| t == "physics" || t == "casebook");
     record.finish(r.problems);
     Some(Source { id: id?, title: title?, author, year, place, read: read?, physics })
 }

@@ -1,0 +1,61 @@
+//! `aftercast casebook`: the shop's memory, and the school for new staff.
+
+mod book;
+mod find;
+mod list;
+mod quiz;
+mod record;
+mod said;
+mod shelf;
+mod show;
+mod teach;
+
+use super::failure::{Failure, Outcome};
+use super::output::Out;
+use super::rule_base;
+use crate::casebook::learn::Counts;
+use crate::rules::RuleBase;
+use std::path::Path;
+
+/// What to do with the casebook.
+#[derive(Debug, clap::Subcommand)]
+pub(super) enum Command {
+    List(list::Arguments),
+    Show(show::Arguments),
+    Search(find::SearchArguments),
+    Like(find::LikeArguments),
+    Teach(teach::Arguments),
+    Quiz(quiz::Arguments),
+    Add(record::AddArguments),
+    Close(record::CloseArguments),
+    Book(book::Arguments),
+}
+
+pub(super) fn run(
+    command: &Command,
+    rules: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
+    let rules = rule_base::sound(rules)?;
+    let place = shelf::Place::of(casebook);
+    match command {
+        Command::List(a) => list::run(a, &rules, &place, out),
+        Command::Show(a) => show::run(a, &rules, &place, out),
+        Command::Search(a) => find::search(a, &rules, &place, out),
+        Command::Like(a) => find::like(a, &rules, &place, out),
+        Command::Teach(a) => teach::run(a, &rules, &place, out),
+        Command::Quiz(a) => quiz::run(a, &rules, &place),
+        Command::Add(a) => record::add(a, &rules, &place, out),
+        Command::Book(a) => book::run(a, &rules, &place, out),
+        Command::Close(a) => record::close(a, &rules, &place, out),
+    }
+}
+
+/// Tunes the rules by the shop's closed cases; what was counted, when there was anything to count.
+pub(super) fn tune(rules: &mut RuleBase, casebook: Option<&Path>) -> Result<Option<Counts>, Failure> {
+    let own = shelf::Place::of(casebook).own_entries(rules)?;
+    let counts = Counts::of(&own);
+    counts.tune(rules);
+    Ok((counts.closed > 0).then_some(counts))
+}
