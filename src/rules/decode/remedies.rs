@@ -57,11 +57,17 @@ fn step(r: &mut Reader<'_>, node: &Node) -> Option<Move> {
         (None, None, Some(n), None) => (Change::To(r.quantity(n, dimension)?), Way::Up),
         (None, None, None, Some(n)) => (Change::To(r.quantity(n, dimension)?), Way::Down),
         _ => {
-            r.problems
-                .push(Diagnostic::error(Code::WrongShape, head, "a move has one of `step`, `to`, `up-to`, `down-to`").help(
+            r.problems.push(
+                Diagnostic::error(
+                    Code::WrongShape,
+                    head,
+                    "a move has one of `step`, `to`, `up-to`, `down-to`",
+                )
+                .help(
                     "write `step: -40 K` for a change by so much, `to: 540 C` for a change to a value, \
                      `up-to` or `down-to` when only the one way helps",
-                ));
+                ),
+            );
             return None;
         }
     };
