@@ -37,7 +37,7 @@ impl Sureness {
             (Self::Probably, Finding::Sign(_)) => "probably saw",
             (Self::Probably, Finding::Defect(_)) => "probably called",
             (Self::Absent, _) => "looked for and did not find",
-            (Self::RuledOut, _) => "so there were no",
+            (Self::RuledOut, _) => "ruled out by that:",
             (Self::Certain, _) => "certainly",
         }
     }

@@ -77,7 +77,9 @@ const LEAST: f64 = 0.01;
 pub fn missing(model: &Model<'_>, sheet: &Sheet, diagnosis: &Diagnosis) -> Vec<Missing> {
     let states = States::of(model, diagnosis);
     let mut found: Vec<Missing> = Vec::new();
-    for field in Field::ALL.iter().copied().filter(|f| sheet.get(*f).is_none()) {
+    let method = sheet.fact(model.rules, "method");
+    let open = |f: &Field| sheet.get(*f).is_none() && method.is_none_or(|m| has(m, *f));
+    for field in Field::ALL.iter().copied().filter(open) {
         let values = states.figure(sheet, field);
         found.extend(states.expected(Unrecorded::Figure(field), &values));
     }
@@ -269,6 +271,24 @@ impl<'a> States<'a> {
 /// A value between two ends: by ratio where they lie far apart and above zero.
 fn between(low: f64, high: f64, part: f64) -> f64 {
     if low > 0.0 && high / low > 20.0 { low * (high / low).powf(part) } else { low + (high - low) * part }
+}
+
+/// Whether a casting method has such a figure: who pours by hand reads no casting pressure.
+fn has(method: &str, field: Field) -> bool {
+    match field {
+        Field::CastingPressure => method == "vacuum-pressure",
+        Field::SpinSpeed | Field::ArmRadius => method == "spun",
+        Field::PourVacuum => matches!(method, "vacuum-assist" | "vacuum-pressure"),
+        Field::HoldForce => method != "gravity",
+        Field::PurgeCycles
+        | Field::PurgeVacuum
+        | Field::ChamberPressure
+        | Field::LeakRate
+        | Field::ChamberVolume => {
+            matches!(method, "vacuum-pressure" | "spun")
+        }
+        _ => true,
+    }
 }
 
 /// Ends between which a figure is likely: near the alloy's window or the sheet's other figures where these say

@@ -647,7 +647,7 @@ impl Writer<'_> {
 
     fn cooling(&mut self) {
         if let Some((early, late)) = self.alloy.quench_after {
-            let mut after = (early.get() + late.get()) / 2.0;
+            let mut after = ((early.get() + late.get()) / 2.0).min(LONGEST_WAIT.max(early.get()));
             let mut why = format!("advised is {early} to {late} ({})", self.table_basis("quench-after"));
             if self.request.stones {
                 after = late.get();
@@ -686,6 +686,9 @@ impl Writer<'_> {
 
 /// Burnout peak with stones in place, in °C: between the two sides of the trade.
 const STONE_PEAK: f64 = 600.0;
+/// Longest wait before the quench that a sheet begins with, in seconds: hot metal left longer in air stains, and a
+/// table that allows two hours does not ask for one.
+const LONGEST_WAIT: f64 = 1800.0;
 /// Gate to heaviest part: over the modulus of a square section (1.1) and under what leaves a hot spot (2).
 const GATE_TIMES: f64 = 1.6;
 

@@ -9,7 +9,7 @@ use super::effect::Effect;
 use super::model::Model;
 use super::remedy::{Outlook, SMALLEST_GAIN, graded, harm};
 use crate::inference::CauseId;
-use crate::rules::{Change, DefectKey, Move, RemedyKey};
+use crate::rules::{Change, DefectKey, Move, RemedyKey, Way};
 use crate::sheet::{Field, Sheet};
 use crate::units::Dimension;
 
@@ -155,8 +155,13 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
         let value = if whole { value.round() } else { value }.clamp(low.min(high), high);
         let past = matches!(moves.change, Change::To(to) if (value - to) * towards > 1e-9);
         let ahead = (value - from) * towards > 1e-9 && !past;
+        let helps = match moves.way {
+            Way::Either => true,
+            Way::Up => value > from,
+            Way::Down => value < from,
+        };
         let new = values.last().is_none_or(|last| (value - last).abs() > 1e-9);
-        if ahead && new && metal_allows(sheet, field, value) {
+        if ahead && helps && new && metal_allows(sheet, field, value) {
             values.push(value);
         }
     }

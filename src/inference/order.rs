@@ -1,6 +1,8 @@
 //! The order in which a component's roots are taken in and its bits closed. Any order gives the same numbers; a good
 //! one keeps few bits open at a time.
 
+use super::sample::Random;
+
 /// What hangs on what within one component. Bits are numbered so that parents come before children.
 #[derive(Debug, Default)]
 pub(super) struct Graph {
@@ -65,7 +67,7 @@ struct Run<'g> {
     root_stamp: Vec<u32>,
     closed_stamp: Vec<u32>,
     now: u32,
-    noise: u64,
+    noise: Random,
 }
 
 impl<'g> Run<'g> {
@@ -84,7 +86,7 @@ impl<'g> Run<'g> {
             root_stamp: vec![0; roots],
             closed_stamp: vec![0; bits],
             now: 0,
-            noise: 0,
+            noise: Random::new(0),
         }
     }
 
@@ -101,7 +103,7 @@ impl<'g> Run<'g> {
         self.open_count = 0;
         self.order.actions.clear();
         (self.order.width, self.order.cost) = (0, 0.0);
-        self.noise = seed;
+        self.noise = Random::new(seed);
         loop {
             let mut best: Option<(f64, u32)> = None;
             let mut looked_at = 0;
@@ -111,7 +113,7 @@ impl<'g> Run<'g> {
                 }
                 if !self.closed[b] {
                     looked_at += 1;
-                    let score = self.score(b) + if seed > 0 { self.random() * 1.6 } else { 0.0 };
+                    let score = self.score(b) + if seed > 0 { self.noise.unit() * 1.6 } else { 0.0 };
                     if best.is_none_or(|(s, _)| score < s) {
                         best = Some((score, b as u32));
                     }
@@ -162,15 +164,6 @@ impl<'g> Run<'g> {
             self.stamp[bit] = self.now;
             *opened += 1;
         }
-    }
-
-    fn random(&mut self) -> f64 {
-        // splitmix64
-        self.noise = self.noise.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.noise;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
     }
 
     fn finish(&mut self, target: usize) {

@@ -63,7 +63,11 @@ pub fn limit_words(held: &Held) -> String {
 
 /// Minutes of work in words.
 pub fn minutes(minutes: f64) -> String {
-    if minutes < 90.0 { format!("{minutes:.0} min") } else { format!("{:.1} h", minutes / 60.0) }
+    match minutes {
+        m if m < 90.0 => format!("{m:.0} min"),
+        m if m < 600.0 => format!("{:.1} h", m / 60.0),
+        m => format!("{:.0} h", m / 60.0),
+    }
 }
 
 /// The sheet's own figure and what it becomes.

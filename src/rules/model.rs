@@ -575,6 +575,8 @@ pub struct Move {
     pub quantity: QuantityKey,
     /// By or to.
     pub change: Change,
+    /// Which way it helps.
+    pub way: Way,
     /// Not below.
     pub least: Option<f64>,
     /// Not above.
@@ -588,6 +590,17 @@ pub enum Change {
     By(f64),
     /// Instead of the sheet's figure.
     To(f64),
+}
+
+/// Which way a move to a named value helps: a sheet that is past the value already has nothing to gain from it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// From either side.
+    Either,
+    /// Only upward.
+    Up,
+    /// Only downward.
+    Down,
 }
 
 /// A change, its effect and its price.

@@ -112,9 +112,11 @@ impl Answer {
     }
 
     pub(super) fn print(&self, out: &mut Out) {
-        for figure in &self.results {
+        for (at, figure) in self.results.iter().enumerate() {
             out.hang("", &format!("{}: {}", figure.title, figure.shown));
-            if let Some(weak) = figure.weak {
+            // One doubt behind several figures is said once, under the last of them.
+            let next = self.results.get(at + 1).and_then(|f| f.weak);
+            if let Some(weak) = figure.weak.filter(|_| figure.weak != next) {
                 out.hang("  rough: ", weak);
             }
         }

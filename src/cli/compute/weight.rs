@@ -214,7 +214,9 @@ impl Units {
 
 fn converted(kind: Dimension, value: f64) -> Answer {
     let source = "NIST Special Publication 811 (2008), appendix B";
-    targets(kind).iter().fold(Answer::new(), |answer, (unit, from)| {
+    // A gauge of vacuum has no reading above the atmosphere.
+    let reads = |unit: &str| unit != "inHg vacuum" || value <= ATMOSPHERE_MBAR;
+    targets(kind).iter().filter(|(unit, _)| reads(unit)).fold(Answer::new(), |answer, (unit, from)| {
         let number = from(value);
         let shown = crate::units::figures(number, 6);
         answer.plain("value", *unit, unit, number, shown, source)

@@ -15,6 +15,8 @@ const REASONS: usize = 4;
 
 /// A cause that is there by so much more than it had a hand in this deserves a word.
 const IDLE: f64 = 0.1;
+/// From which chance before the cast on a cause is called common.
+const COMMON: f64 = 0.02;
 /// A fault that nothing seen speaks of is worth a look from this chance on.
 const BESIDES: f64 = 0.4;
 
@@ -37,7 +39,12 @@ pub(in crate::cli) fn print(
     let Around { missing, top } = *around;
     let rules = model.rules;
     job(rules, sheet, observations, out);
-    doubts(diagnosis, out);
+    if observations.iter().any(Observation::is_present) {
+        doubts(diagnosis, out);
+    } else {
+        out.hang("", "You named nothing that is there, only what is not: say what is wrong with the piece.");
+        out.gap();
+    }
     causes(rules, diagnosis, top, out);
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
@@ -87,7 +94,8 @@ fn one_cause(rules: &RuleBase, number: usize, ranked: &RankedCause, out: &mut Ou
     reasons("for", &ranked.supports, out);
     reasons("against", &ranked.opposes, out);
     if ranked.supports.is_empty() {
-        out.hang("     ", "nothing seen speaks for it in particular; it is common");
+        let common = if ranked.prior >= COMMON { "; it is common" } else { "" };
+        out.hang("     ", &format!("nothing seen speaks for it in particular{common}"));
     }
 }
 
@@ -174,7 +182,7 @@ fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) 
             "     ",
             &format!(
                 "Sound next time: the chance that a re-cast is free of {}; with nothing changed {}.",
-                trouble.join(", "),
+                trouble.join("; "),
                 percent(first.success.before)
             ),
         );

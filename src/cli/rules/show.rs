@@ -8,7 +8,7 @@ use crate::document::nearest;
 use crate::rules::graph::{Edge, Rule, RuleGraph};
 use crate::rules::{
     Alloy, AlloyKey, Base, Basis, CauseKey, CautionKey, Change, Condition, DefectKey, FactKey, Finding, Link,
-    QuestionKey, RemedyKey, Reveals, RuleBase, SheetRule, SignKey, Strength,
+    QuestionKey, RemedyKey, Reveals, RuleBase, SheetRule, SignKey, Strength, Way,
 };
 use crate::units::Dimension;
 use serde::Serialize;
@@ -429,7 +429,14 @@ impl Page<'_> {
                         if d == Dimension::Temperature { Dimension::Span.show(by) } else { d.show(by) };
                     format!("by {size}")
                 }
-                Change::To(to) => format!("to {}", d.show(to)),
+                Change::To(to) => {
+                    let way = match moves.way {
+                        Way::Either => "to",
+                        Way::Up => "up to",
+                        Way::Down => "down to",
+                    };
+                    format!("{way} {}", d.show(to))
+                }
             };
             let least = moves.least.map_or_else(String::new, |v| format!(", not below {}", d.show(v)));
             let most = moves.most.map_or_else(String::new, |v| format!(", not above {}", d.show(v)));

@@ -2,7 +2,7 @@
 
 use super::common::Reader;
 use crate::document::{Code, Diagnostic, Node, Record};
-use crate::rules::model::{Change, Kind, Move, Remedy, TradeOff};
+use crate::rules::model::{Change, Kind, Move, Remedy, TradeOff, Way};
 use crate::units::{Dimension, Seconds};
 
 pub(super) fn remedy(r: &mut Reader<'_>, node: &Node) -> Option<Remedy> {
@@ -43,6 +43,7 @@ fn step(r: &mut Reader<'_>, node: &Node) -> Option<Move> {
     let mut record = r.open(node, "move")?;
     let quantity = record.need("field", r.problems).and_then(|n| r.quantity_key(n));
     let (by, to) = (record.take("step"), record.take("to"));
+    let (up, down) = (record.take("up-to"), record.take("down-to"));
     let (least, most) = (record.take("least"), record.take("most"));
     let head = record.head();
     record.finish(r.problems);
@@ -50,20 +51,29 @@ fn step(r: &mut Reader<'_>, node: &Node) -> Option<Move> {
     let dimension = r.dimension(quantity);
     // A step of temperature is a difference: `-40 K`, and never `-40 C`.
     let difference = if dimension == Dimension::Temperature { Dimension::Span } else { dimension };
-    let change = match (by, to) {
-        (Some(n), None) => Change::By(step_of(r, n, difference)?),
-        (None, Some(n)) => Change::To(r.quantity(n, dimension)?),
+    let (change, way) = match (by, to, up, down) {
+        (Some(n), None, None, None) => (Change::By(step_of(r, n, difference)?), Way::Either),
+        (None, Some(n), None, None) => (Change::To(r.quantity(n, dimension)?), Way::Either),
+        (None, None, Some(n), None) => (Change::To(r.quantity(n, dimension)?), Way::Up),
+        (None, None, None, Some(n)) => (Change::To(r.quantity(n, dimension)?), Way::Down),
         _ => {
-            r.problems
-                .push(Diagnostic::error(Code::WrongShape, head, "a move has either `step` or `to`").help(
-                    "write `step: -40 K` for a change by so much, `to: 540 C` for a change to a value",
-                ));
+            r.problems.push(
+                Diagnostic::error(
+                    Code::WrongShape,
+                    head,
+                    "a move has one of `step`, `to`, `up-to`, `down-to`",
+                )
+                .help(
+                    "write `step: -40 K` for a change by so much, `to: 540 C` for a change to a value, \
+                     `up-to` or `down-to` when only the one way helps",
+                ),
+            );
             return None;
         }
     };
     let least = least.and_then(|n| r.quantity(n, dimension));
     let most = most.and_then(|n| r.quantity(n, dimension));
-    Some(Move { quantity, change, least, most })
+    Some(Move { quantity, change, way, least, most })
 }
 
 /// A signed step. A pressure's step may be negative, which a pressure may not.
