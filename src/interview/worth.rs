@@ -10,17 +10,17 @@ use super::state::Interview;
 use crate::advice::{Outlook, Prior, RECAST_MINUTES, Sureness};
 use crate::inference::{CauseId, World};
 use crate::rules::{
-    CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey, Reveals,
-    RuleBase,
+    Cause, CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey,
+    Reveals, RuleBase,
 };
 use crate::sheet::{Field, Job, derived};
 
 /// Minutes that a bit about what made the fault is worth, for the answers that build on it (graded by hand).
 const MINUTES_A_BIT: f64 = 12.0;
-/// Where the first change of the plan cures with this chance, bits for their own sake are worth nothing more ...
-const IN_SIGHT: f64 = 0.75;
+/// Where the first cause had a hand in the fault with this chance, bits for their own sake are worth nothing more ...
+const NEAR_CERTAIN: f64 = 0.9;
 /// ... and below this chance they are worth all of it (both graded by hand).
-const NOT_IN_SIGHT: f64 = 0.4;
+const OPEN: f64 = 0.6;
 /// How often a figure that is asked for is on record at all (graded by hand).
 const ON_RECORD: f64 = 0.5;
 /// Minutes to read and answer any question, its own effort apart (graded by hand).
@@ -56,7 +56,7 @@ impl Outlooks {
         Self {
             remedy,
             minutes: rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
-            success: worlds.iter().map(|w| w.weight(&weights) * leaks).collect(),
+            success: World::weights(worlds, &weights).into_iter().map(|w| w * leaks).collect(),
         }
     }
 
@@ -188,8 +188,7 @@ impl<'s, 'a> Scale<'s, 'a> {
 
     fn worths(&self) -> Vec<Worth> {
         let open = self.standing.open();
-        let cures = self.standing.remedies.first().map_or(0.0, |r| mean(&r.success));
-        let unsure = ((IN_SIGHT - cures) / (IN_SIGHT - NOT_IN_SIGHT)).clamp(0.0, 1.0);
+        let unsure = ((NEAR_CERTAIN - self.standing.leader) / (NEAR_CERTAIN - OPEN)).clamp(0.0, 1.0);
         let minutes_a_bit = MINUTES_A_BIT * unsure;
         let mut all: Vec<(Worth, Vec<Outcome>)> = open
             .iter()
@@ -371,10 +370,13 @@ impl<'s, 'a> Scale<'s, 'a> {
             .map(|value| {
                 let mut context: Context = model.context.clone();
                 context.narrow(fact, vec![value]);
+                let shifted = |c: &Cause| fact == FactKey::FAMILY || c.given.iter().any(|g| g.fact == fact);
                 let odds: Vec<f64> = rules
-                    .causes
-                    .iter()
-                    .map(|c| Prior::of(rules, c, &context, &model.quantities).odds())
+                    .cause_keys()
+                    .map(|key| match rules.cause(key) {
+                        c if shifted(c) => Prior::of(rules, c, &context, &model.quantities).odds(),
+                        _ => model.prior(key).odds(),
+                    })
                     .collect();
                 let words = if fact == FactKey::FAMILY {
                     rules.family(FamilyKey::new(value)).title.clone()

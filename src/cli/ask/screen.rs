@@ -342,11 +342,12 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         out.hang("", "Nothing was seen, so there is nothing to rank. `more` goes on asking.");
         return;
     }
-    match standing.diagnose().and_then(|diagnosis| Ok((standing.focused()?, diagnosis))) {
-        Ok((model, diagnosis)) => {
-            let missing = missing(&model, standing.sheet(), &diagnosis);
+    match standing.diagnose() {
+        Ok(diagnosis) => {
+            let model = standing.model();
+            let missing = missing(model, standing.sheet(), &diagnosis);
             let around = text::Around { missing: &missing, top: TOP };
-            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
+            text::print(model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
         }
         Err(refused) => {
             out.hang("", &format!("There is no result: {}.", refused.message));
