@@ -16,7 +16,7 @@ use crate::rules::{
 use crate::sheet::{Field, Job, derived};
 
 /// Minutes that a bit about what made the fault is worth, for the answers that build on it (graded by hand).
-const MINUTES_A_BIT: f64 = 12.0;
+const MINUTES_A_BIT: f64 = 40.0;
 /// Where the first cause had a hand in the fault with this chance, bits for their own sake are worth nothing more ...
 const NEAR_CERTAIN: f64 = 0.9;
 /// ... and below this chance they are worth all of it (both graded by hand).
@@ -219,15 +219,11 @@ impl<'s, 'a> Scale<'s, 'a> {
         }
     }
 
-    /// Expected fall of the entropies of the causes' shares, in bits.
+    /// Expected fall of the entropy of which cause made the fault, in bits.
     fn bits(&self, outcomes: &[Outcome]) -> f64 {
-        let before: Vec<f64> = self.shares.iter().map(|p| entropy(*p)).collect();
-        let mut bits = 0.0;
-        for outcome in outcomes.iter().filter(|o| reliable(&o.weight)) {
-            let after = self.shares(&outcome.weight);
-            let fall: f64 = before.iter().zip(after).map(|(b, a)| b - entropy(a)).sum();
-            bits += mean(&outcome.given) * fall;
-        }
+        let before = entropy(&self.shares);
+        let told = outcomes.iter().filter(|o| reliable(&o.weight));
+        let bits: f64 = told.map(|o| mean(&o.given) * (before - entropy(&self.shares(&o.weight)))).sum();
         bits.max(0.0)
     }
 
@@ -436,14 +432,14 @@ impl<'s, 'a> Scale<'s, 'a> {
             .iter()
             .map(|value| {
                 let mut odds = now.clone();
-                let mut strain = 0.0;
+                let mut rare = 0.0;
                 for (cause, rule) in &says {
                     let ln = rule.ln_factor(*value).max(-7.0);
                     odds[cause.index()] *= ln.exp();
-                    strain += ln.abs();
+                    rare += ln.max(0.0);
                 }
-                // Figures that shift no odds are the usual ones.
-                usual.push(1.0 / (1.0 + strain));
+                // What speaks strongly for a cause is rare without it.
+                usual.push((-rare).exp().max(0.01));
                 Outcome { words: show(*value), given: Vec::new(), weight: self.weigh(&odds) }
             })
             .collect();
@@ -562,8 +558,9 @@ fn reliable(weight: &[f64]) -> bool {
     sum > 0.0 && sum * sum / weight.iter().map(|w| w * w).sum::<f64>() >= FEWEST_WORLDS
 }
 
-/// Entropy of a yes or no, in bits.
-fn entropy(p: f64) -> f64 {
-    let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
-    part(p) + part(1.0 - p)
+/// Entropy in bits of one of several things, by their shares of the whole. That several may be true at once is left out:
+/// it counts how few stand out, and not how sure each is.
+fn entropy(shares: &[f64]) -> f64 {
+    let whole: f64 = shares.iter().sum();
+    shares.iter().map(|s| s / whole).filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum()
 }

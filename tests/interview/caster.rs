@@ -4,7 +4,9 @@ use aftercast::advice::{Model, Observation, Sureness};
 use aftercast::inference::{Evidence, Likelihood, World};
 use aftercast::interview::{Interview, Said, Start};
 use aftercast::rules::names::AlloyName;
-use aftercast::rules::{Answer, CauseKey, FactKey, Finding, QuestionKey, Reveals, RuleBase, SignKey};
+use aftercast::rules::{
+    Answer, CauseKey, DefectKey, FactKey, Finding, QuestionKey, Reveals, RuleBase, SignKey,
+};
 use aftercast::sheet::{Field, JobAlloy, Sheet, catalogue};
 
 /// splitmix64: the same numbers on every machine.
@@ -50,10 +52,12 @@ pub(crate) struct Caster<'a> {
     world: World,
     /// Signs' and defects' variables.
     model: Model<'a>,
-    /// The kinds of fault that are to be seen.
+    /// The kinds of fault that the caster comes for.
     kinds: Vec<SignKey>,
     /// What should be found: the cause that was set, or, if it brought nothing that is seen, those that did.
     pub(crate) causes: Vec<CauseKey>,
+    /// All causes that had a hand in the same defects.
+    pub(crate) acted: Vec<CauseKey>,
     random: Random,
 }
 
@@ -85,18 +89,32 @@ impl<'a> Caster<'a> {
             evidence.set(model.cause(cause), Likelihood::YES);
             let worlds = model.network.prepare(&evidence).unwrap().sample(20, random.next());
             for world in worlds {
-                let acted = acted(&model, &world, &kinds, &mut random);
-                if acted.is_empty() {
+                let fired = fired(&model, &world, &kinds, &mut random);
+                let own: Vec<_> = fired.iter().filter(|(c, _)| *c == cause).copied().collect();
+                let told = if own.is_empty() { &fired } else { &own };
+                if told.is_empty() {
                     continue;
                 }
-                let causes = if acted.contains(&cause) { vec![cause] } else { acted };
-                let kinds = kinds.iter().copied().filter(|s| world.holds(model.sign(*s))).collect();
-                return Self { rules, sheet, world, model, kinds, causes, random };
+                let mut causes: Vec<CauseKey> = told.iter().map(|(c, _)| *c).collect();
+                causes.dedup();
+                let brought = |s: &SignKey| {
+                    world.holds(model.sign(*s))
+                        && told.iter().any(|(_, d)| rules.defect(*d).shows.iter().any(|l| l.to == *s))
+                };
+                let seen = kinds.iter().copied().filter(brought).collect();
+                let mut acted: Vec<CauseKey> = fired
+                    .iter()
+                    .filter(|(_, d)| told.iter().any(|(_, other)| d == other))
+                    .map(|(c, _)| *c)
+                    .collect();
+                acted.dedup();
+                return Self { rules, sheet, world, model, kinds: seen, causes, acted, random };
             }
         }
     }
 
-    /// What the caster comes with: the kinds of fault that are to be seen.
+    /// What the caster comes with: the kinds of fault that this cause brought. Whatever else is wrong with the cast
+    /// comes out in the answers.
     pub(crate) fn start(&self, seed: u64) -> Start {
         let seen = |s: &SignKey| Observation { finding: Finding::Sign(*s), how: Sureness::Seen };
         Start { findings: self.kinds.iter().map(seen).collect(), seed, ..Start::default() }
@@ -140,7 +158,8 @@ impl<'a> Caster<'a> {
         }
     }
 
-    /// A figure as the true causes make it: usual ones are common, and each is as much likelier as it raises their odds.
+    /// A figure as the true causes make it: one that raises the odds of a cause f-fold is f times rarer where it does
+    /// not hold.
     fn figure(&mut self, field: Field) -> Said {
         const STEPS: u8 = 12;
         let (low, high) = field.limits().usual;
@@ -154,9 +173,9 @@ impl<'a> Caster<'a> {
                 let after = self.model.priors_with(&sheet);
                 let shifts: Vec<f64> =
                     before.iter().zip(&after).map(|(b, a)| (odds(*a) / odds(*b)).ln()).collect();
-                let strain: f64 = shifts.iter().map(|s| s.abs()).sum();
-                let held = self.world.causes().iter().map(|c| shifts[c.index()]).sum::<f64>();
-                held.exp() / (1.0 + strain)
+                let rare: f64 = shifts.iter().map(|s| s.max(0.0)).sum();
+                let held: f64 = self.world.causes().iter().map(|c| shifts[c.index()]).sum();
+                (held - rare).exp()
             })
             .collect();
         let value = at(self.random.by_share(&shares) as u8);
@@ -169,13 +188,23 @@ impl<'a> Caster<'a> {
         let causes = interview.standing().causes();
         causes.iter().position(|(c, _)| self.causes.contains(c)).unwrap()
     }
+
+    /// Whether a cause that had a hand in it is among the first three.
+    pub(crate) fn acted_in_front(&self, interview: &Interview<'_>) -> bool {
+        interview.standing().causes().iter().take(3).any(|(c, _)| self.acted.contains(c))
+    }
 }
 
-/// Causes whose links to what is to be seen of the fault fired. Of what is there, links from causes that hold and chance
+/// The links that fired, of the defects that are to be seen. Of what is there, links from causes that hold and chance
 /// itself fire each for itself, at least one of them.
-fn acted(model: &Model<'_>, world: &World, kinds: &[SignKey], random: &mut Random) -> Vec<CauseKey> {
+fn fired(
+    model: &Model<'_>,
+    world: &World,
+    kinds: &[SignKey],
+    random: &mut Random,
+) -> Vec<(CauseKey, DefectKey)> {
     let rules = model.rules;
-    let mut acted = Vec::new();
+    let mut all = Vec::new();
     for defect in rules.defect_keys().filter(|d| world.holds(model.defect(*d))) {
         let shows = &rules.defect(defect).shows;
         if !shows.iter().any(|l| kinds.contains(&l.to) && world.holds(model.sign(l.to))) {
@@ -191,14 +220,13 @@ fn acted(model: &Model<'_>, world: &World, kinds: &[SignKey], random: &mut Rando
             let fired: Vec<CauseKey> =
                 held.iter().filter(|(_, s)| random.unit() < *s).map(|(c, _)| *c).collect();
             if leaked || !fired.is_empty() {
-                acted.extend(fired);
+                all.extend(fired.into_iter().map(|c| (c, defect)));
                 break;
             }
         }
     }
-    acted.sort();
-    acted.dedup();
-    acted
+    all.sort();
+    all
 }
 
 /// The signs of the first question.

@@ -18,13 +18,15 @@ struct Run {
     /// The rank of the true cause after 0, 1, 2 ... questions; the last one stands when none is left or pays.
     ranks: Vec<usize>,
     asked: Vec<QuestionKey>,
+    /// Whether a cause that had a hand in it is among the first three at the end.
+    acted: bool,
 }
 
 fn run(rules: &RuleBase, seed: u64, order: Order, most: usize) -> Run {
     let mut caster = Caster::draw(rules, seed);
     let mut interview = Interview::new(rules, caster.start(seed)).unwrap();
     let mut random = Random(seed);
-    let mut run = Run { ranks: vec![caster.rank(&interview)], asked: Vec::new() };
+    let mut run = Run { ranks: vec![caster.rank(&interview)], asked: Vec::new(), acted: false };
     while run.asked.len() < most {
         let open: Vec<QuestionKey> = interview.standing().open().to_vec();
         let question = match order {
@@ -47,6 +49,7 @@ fn run(rules: &RuleBase, seed: u64, order: Order, most: usize) -> Run {
         run.ranks.push(caster.rank(&interview));
         run.asked.push(question);
     }
+    run.acted = caster.acted_in_front(&interview);
     run
 }
 
@@ -60,9 +63,10 @@ struct Curve {
 
 fn curve(rules: &RuleBase, order: Order, runs: u64, most: usize) -> Curve {
     let mut found = vec![0.0; most + 1];
-    let (mut asked, mut needed) = (0.0, 0.0);
+    let (mut asked, mut needed, mut acted) = (0.0, 0.0, 0.0);
     for seed in 0..runs {
-        let ranks = run(rules, seed, order, most).ranks;
+        let Run { ranks, acted: true_one, .. } = run(rules, seed, order, most);
+        acted += f64::from(u8::from(true_one));
         asked += (ranks.len() - 1) as f64;
         needed += ranks.iter().position(|r| *r < 3).unwrap_or(most + 1) as f64;
         for (k, count) in found.iter_mut().enumerate() {
@@ -74,10 +78,11 @@ fn curve(rules: &RuleBase, order: Order, runs: u64, most: usize) -> Curve {
         Curve { share: found.into_iter().map(|f| f / n).collect(), needed: needed / n, asked: asked / n };
     let shares: Vec<String> = curve.share.iter().map(|s| format!("{:.0}", s * 100.0)).collect();
     println!(
-        "{order:?}: {:.1} asked, {:.1} to the first three; % in the first three after 0 to {most}: {}",
+        "{order:?}: {:.1} asked, {:.1} to the first three; % in the first three after 0 to {most}: {}; at the end any that acted {:.0}",
         curve.asked,
         curve.needed,
-        shares.join(" ")
+        shares.join(" "),
+        acted / n * 100.0
     );
     curve
 }

@@ -355,7 +355,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         }
     }
     out.gap();
-    out.hang("", "`save FILE.yaml` writes the process sheet with the figures given; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
 }
 
 pub(super) fn help(out: &mut Out) {
@@ -373,6 +373,7 @@ pub(super) fn help(out: &mut Out) {
         ("questions", "the questions that make sense now; `ask ID` asks one of them"),
         ("note TEXT", "keep a remark"),
         ("save FILE.yaml", "write the process sheet with the figures given"),
+        ("next FILE.yaml", "write the sheet of the next cast, with the first change of the plan"),
         ("finish", "the result now; `more` goes on asking after it"),
         ("quit", "leave; every answer is kept (also Ctrl-D, or Ctrl-C twice)"),
     ] {
