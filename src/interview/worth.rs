@@ -22,7 +22,7 @@ const NEAR_CERTAIN: f64 = 0.9;
 /// ... and below this chance they are worth all of it (both graded by hand).
 const OPEN: f64 = 0.6;
 /// How often a figure that is asked for is on record at all (graded by hand).
-const ON_RECORD: f64 = 0.5;
+const ON_RECORD: f64 = 0.8;
 /// Minutes to read and answer any question, its own effort apart (graded by hand).
 const ASKING: f64 = 0.5;
 /// What is left to do when no change of the plan helped: a day of trials (graded by hand).

@@ -1,7 +1,9 @@
 //! How well the questions are chosen: made-up casters, truthful answers, three ways to order the questions.
 
-use aftercast::interview::{Interview, Next, Said};
-use aftercast::rules::{QuestionKey, RuleBase};
+use aftercast::casebook::Case;
+use aftercast::interview::{Interview, Next, Said, Start};
+use aftercast::rules::{Answer, CauseKey, Finding, QuestionKey, Reveals, RuleBase, SignKey};
+use std::path::Path;
 
 use crate::caster::{Caster, Random, shipped};
 
@@ -88,6 +90,10 @@ fn curve(rules: &RuleBase, order: Order, runs: u64, most: usize) -> Curve {
 }
 
 /// Casts of which the caster can say everything that is asked. AFTERCAST_RUNS sets how many.
+///
+/// The aim is 85 % after 8 questions. It is not reached: sixty casters give about 70 %, against about 50 % in the order
+/// of the rules and at random. The same fault has many causes that look alike, and several that hold at once are drawn into
+/// one cast; the interview often ends sure of another of them.
 #[test]
 fn chosen_questions_find_the_cause_sooner_than_others() {
     let rules = shipped();
@@ -95,7 +101,61 @@ fn chosen_questions_find_the_cause_sooner_than_others() {
     let [chosen, fixed, random] =
         [Order::Chosen, Order::Fixed, Order::Random].map(|o| curve(&rules, o, runs, 8));
     assert!(chosen.needed < fixed.needed && chosen.needed < random.needed);
-    assert!(chosen.share[8] > fixed.share[8] && chosen.share[8] > random.share[8]);
+    assert!(chosen.asked < 7.0, "it asks on for {} questions", chosen.asked);
+    assert!(chosen.share[8] >= 0.62, "found in {}", chosen.share[8]);
+    assert!(chosen.share[8] >= fixed.share[8] + 0.1 && chosen.share[8] >= random.share[8] + 0.1);
     // The same casters get the same questions.
     assert_eq!(run(&rules, 3, Order::Chosen, 4), run(&rules, 3, Order::Chosen, 4));
+}
+
+/// What a real case records is answered so; what it does not record nobody knows.
+fn recorded(case: &Case, rules: &RuleBase, question: QuestionKey) -> Said {
+    let seen =
+        |s: &SignKey| case.observations.iter().any(|o| o.finding == Finding::Sign(*s) && o.is_present());
+    match &rules.question(question).reveals {
+        Reveals::Signs { answers, many } => {
+            let fits = |a: &Answer| !a.present.is_empty() && a.present.iter().all(seen);
+            let mut picked: Vec<usize> =
+                answers.iter().enumerate().filter(|(_, a)| fits(a)).map(|(at, _)| at).collect();
+            if !many {
+                picked.truncate(1);
+            }
+            if picked.is_empty() { Said::Unknown } else { Said::Picked { answers: picked, sure: true } }
+        }
+        // What stands on the case's sheet is given at the start.
+        _ => Said::Unknown,
+    }
+}
+
+/// Whether a right cause is among the first three at the start, and after at most eight questions.
+fn interviewed(case: &Case, rules: &RuleBase) -> Option<(bool, bool)> {
+    let first = *case.observations.iter().find(|o| o.is_present())?;
+    let start = Start { sheet: case.sheet.clone(), findings: vec![first], ..Start::default() };
+    let mut interview = Interview::new(rules, start).unwrap();
+    let found = |interview: &Interview<'_>| {
+        let right = |c: &CauseKey| case.causes.contains(c) || case.accepted.contains(c);
+        interview.standing().causes().iter().take(3).any(|(c, _)| right(c))
+    };
+    let before = found(&interview);
+    while let (Next::Ask(chosen), true) = (interview.next(), interview.steps().len() < 8) {
+        let question = chosen.worth.question;
+        if interview.answer(question, recorded(case, rules, question)).is_err() {
+            interview.answer(question, Said::Unknown).unwrap();
+        }
+    }
+    Some((before, found(&interview)))
+}
+
+/// Real cases, told from their first finding on. Most answers are "don't know": the records are short.
+#[test]
+fn interviews_about_real_cases_bring_the_cause_forward() {
+    let rules = shipped();
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases");
+    let cases = aftercast::casebook::folder(&rules, &folder).unwrap().cases;
+    let told: Vec<(bool, bool)> =
+        cases.iter().filter(|c| !c.causes.is_empty()).filter_map(|c| interviewed(c, &rules)).collect();
+    let before = told.iter().filter(|t| t.0).count();
+    let after = told.iter().filter(|t| t.1).count();
+    println!("{} cases: {before} in the first three at the start, {after} after the interview", told.len());
+    assert!(told.len() >= 20 && after > before, "{before} and {after} of {}", told.len());
 }
