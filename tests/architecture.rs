@@ -4,6 +4,13 @@
     clippy::panic,
     reason = "a test that cannot read the sources must fail where it stands"
 )]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test ends by panicking"
+)]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};

@@ -7,6 +7,13 @@
     clippy::panic,
     reason = "a test that cannot read its own files must fail where it stands"
 )]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test ends by panicking"
+)]
 
 use aftercast::document::Code;
 use std::collections::BTreeSet;

@@ -2,6 +2,12 @@
 //!
 //! A block marked `console` holds a line `$ aftercast ...` and what it prints; a last line of three dots stands for the
 //! rest of it. `UPDATE_README=1 cargo test --test readme` writes the outputs anew: read the difference.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot run its example must fail where it stands"
+)]
 
 use std::process::Command;
 

@@ -82,6 +82,8 @@ fn options() -> serde_yaml::Options {
         budget: budget,
         duplicate_keys: serde_yaml::DuplicateKeyPolicy::PassThrough,
         merge_keys: serde_yaml::MergeKeyPolicy::AsOrdinary,
+        // Nobody writes a sheet or a rule with aliases; a few replays are let through, a bomb is not.
+        alias_limits: serde_yaml::alias_limits! { max_total_replayed_events: 10_000 },
         strict_booleans: true,
         non_finite_float_policy: serde_yaml::NonFiniteFloatPolicy::PassThrough,
     }

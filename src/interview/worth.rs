@@ -25,6 +25,8 @@ const OPEN: f64 = 0.6;
 const ON_RECORD: f64 = 0.8;
 /// Minutes to read and answer any question, its own effort apart (graded by hand).
 const ASKING: f64 = 0.5;
+/// By how much each question that was asked already makes the next one dearer: patience runs out (graded by hand).
+const IMPATIENCE: f64 = 0.2;
 /// What is left to do when no change of the plan helped: a day of trials (graded by hand).
 const WHEN_ALL_FAILS: f64 = 480.0;
 /// Changes in a plan before that.
@@ -188,6 +190,8 @@ impl<'s, 'a> Scale<'s, 'a> {
 
     fn worths(&self) -> Vec<Worth> {
         let open = self.standing.open();
+        let dearer =
+            f64::from(u32::try_from(self.standing.asked).unwrap_or(u32::MAX)).mul_add(IMPATIENCE, 1.0);
         let unsure = ((NEAR_CERTAIN - self.standing.leader) / (NEAR_CERTAIN - OPEN)).clamp(0.0, 1.0);
         let minutes_a_bit = MINUTES_A_BIT * unsure;
         let mut all: Vec<(Worth, Vec<Outcome>)> = open
@@ -196,7 +200,7 @@ impl<'s, 'a> Scale<'s, 'a> {
                 let effort = self.rules().question(*question).effort.get() / 60.0 + ASKING;
                 let outcomes = self.outcomes(*question);
                 let bits = self.bits(&outcomes) * self.known(*question);
-                let net = minutes_a_bit * bits - effort;
+                let net = minutes_a_bit * bits - dearer * effort;
                 (Worth { question: *question, bits, saves: 0.0, effort, net, turns_plan: 0.0 }, outcomes)
             })
             .collect();

@@ -68,6 +68,9 @@ impl Context {
 
     /// The base chance of a cause: that of the family, or the mean over the families that are possible.
     pub fn base(&self, rules: &RuleBase, base: &Base) -> f64 {
+        if rules.families.is_empty() {
+            return base.default.value;
+        }
         self.shares(rules, FactKey::FAMILY)
             .map(|(v, share)| share * base.by_family.get(&FamilyKey::new(v)).unwrap_or(&base.default).value)
             .sum()

@@ -163,6 +163,10 @@ impl SheetReader<'_> {
             format!("{place}a process sheet has no `{}`", entry.key),
         )
         .label("unknown field");
+        if self.problems.is_flood() {
+            self.problems.push(problem);
+            return;
+        }
         problem.help = match elsewhere {
             Some(id) => Some(format!("it belongs to `{id}`")),
             None => nearest_help(entry.key, here.iter().copied())

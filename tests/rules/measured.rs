@@ -48,6 +48,17 @@ fn the_named_cause_is_found() {
     assert!(tally.first >= 25, "first: {} of {}", tally.first, tally.cases);
 }
 
+/// The program must be about as sure as it is right: within 15 points on the cases with known causes.
+#[test]
+fn the_first_cause_is_said_with_the_right_confidence() {
+    let (rules, cases) = cases();
+    let scored = score(&rules, &cases);
+    let tally = Tally::of(counted(&scored));
+    let (said, right) = (tally.mean_first, tally.first_share());
+    println!("said {said:.3}, right {right:.3}");
+    assert!((said - right).abs() <= 0.15, "said {said:.3}, right {right:.3}");
+}
+
 #[test]
 fn look_alikes_are_not_named_with_confidence() {
     let (rules, cases) = cases();

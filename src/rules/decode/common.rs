@@ -527,7 +527,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Links, short (`misrun: often`) or long (`misrun: {strength: often, only: ...}`).
-    pub(super) fn links<T>(
+    pub(super) fn links<T: Copy>(
         &mut self,
         record: &mut Record<'_>,
         field: &'static str,
@@ -538,13 +538,20 @@ impl<'a> Reader<'a> {
         let mut links = Vec::new();
         for entry in self.map(node, "set of links") {
             let span = self.span(entry.key_node);
-            let to = target(self, entry.key, span);
-            let link = match &entry.value.value {
-                Value::Map(_) => self.long_link(entry.value, basis),
-                _ => self.strength(entry.value).map(|s| (s, Condition::default(), basis.cloned())),
+            let Some(to) = target(self, entry.key, span) else { continue };
+            // A list holds the same link under different conditions.
+            let written = match &entry.value.value {
+                Value::List(variants) => variants.as_slice(),
+                _ => std::slice::from_ref(entry.value),
             };
-            if let (Some(to), Some((strength, condition, Some(basis)))) = (to, link) {
-                links.push(Link { to, strength, condition, basis });
+            for value in written {
+                let link = match &value.value {
+                    Value::Map(_) => self.long_link(value, basis),
+                    _ => self.strength(value).map(|s| (s, Condition::default(), basis.cloned())),
+                };
+                if let Some((strength, condition, Some(basis))) = link {
+                    links.push(Link { to, strength, condition, basis });
+                }
             }
         }
         links
