@@ -91,9 +91,10 @@ fn curve(rules: &RuleBase, order: Order, runs: u64, most: usize) -> Curve {
 
 /// Casts of which the caster can say everything that is asked. AFTERCAST_RUNS sets how many.
 ///
-/// The aim is 85 % after 8 questions. It is not reached: sixty casters give about 70 %, against about 50 % in the order
-/// of the rules and at random. The same fault has many causes that look alike, and several that hold at once are drawn into
-/// one cast; the interview often ends sure of another of them.
+/// The aim is 85 % after 8 questions. It is not reached: sixty casters give 62 % (68 % when any cause counts that had a hand
+/// in the fault), with 4.4 questions asked, against 40 % in the order of the rules and 50 % at random, with 8. The same
+/// fault has many causes that look alike, several that hold at once are drawn into one cast, and what a question costs
+/// rises with each that was asked. The floors stand just below what was measured.
 #[test]
 fn chosen_questions_find_the_cause_sooner_than_others() {
     let rules = shipped();
@@ -101,9 +102,9 @@ fn chosen_questions_find_the_cause_sooner_than_others() {
     let [chosen, fixed, random] =
         [Order::Chosen, Order::Fixed, Order::Random].map(|o| curve(&rules, o, runs, 8));
     assert!(chosen.needed < fixed.needed && chosen.needed < random.needed);
-    assert!(chosen.asked < 7.0, "it asks on for {} questions", chosen.asked);
-    assert!(chosen.share[8] >= 0.62, "found in {}", chosen.share[8]);
-    assert!(chosen.share[8] >= fixed.share[8] + 0.1 && chosen.share[8] >= random.share[8] + 0.1);
+    assert!(chosen.asked < 6.0, "it asks on for {} questions", chosen.asked);
+    assert!(chosen.share[8] >= 0.58, "found in {}", chosen.share[8]);
+    assert!(chosen.share[8] >= fixed.share[8] + 0.1 && chosen.share[8] >= random.share[8] + 0.05);
     // The same casters get the same questions.
     assert_eq!(run(&rules, 3, Order::Chosen, 4), run(&rules, 3, Order::Chosen, 4));
 }
