@@ -1,14 +1,9 @@
 //! The shape of the source, held by a test: who may import whom, who may read YAML, who may print.
 #![allow(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test that cannot read the sources must fail where it stands"
-)]
-#![allow(
-    clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
     clippy::print_stdout,
+    clippy::unwrap_used,
     reason = "a test ends by panicking"
 )]
 

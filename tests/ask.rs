@@ -1,6 +1,14 @@
 //! `aftercast ask` with its answers from a pipe or a file: whole interviews as a caster reads them, and a journal that
 //! keeps every answer.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers outside of test functions may fail loudly too"
+)]
+
 use aftercast::interview::{Interview, Next, Start, read_reply};
 use aftercast::rules::{Finding, RuleBase};
 use aftercast::sheet::{Sheet, catalogue};

@@ -1,4 +1,12 @@
 //! `aftercast ask` on a real terminal: completion, commands, Ctrl-C, and a kill at any moment.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers outside of test functions may fail loudly too"
+)]
 #![cfg(unix)]
 
 use expectrl::session::OsSession;

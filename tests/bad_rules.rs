@@ -4,11 +4,6 @@
 //! from it in one file or two. The snapshots pin how a message reads; the assertions say what must hold of every one.
 #![allow(
     clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test that cannot read its own files must fail where it stands"
-)]
-#![allow(
-    clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
     clippy::print_stdout,

@@ -562,7 +562,7 @@ fn closed_cases_teach() {
     }
     let mut chance = Chance::new(11);
     let training = drawn(&rules, &shop, 300, &mut chance);
-    let held_out = drawn(&rules, &shop, 80, &mut chance);
+    let held_out = drawn(&rules, &shop, 240, &mut chance);
     let mine: Vec<Case> = shipped(&rules).cases.into_iter().filter(|c| c.status == Status::Closed).collect();
     let plain = log_loss(&rules, &mine);
     let mut losses = Vec::new();

@@ -147,8 +147,9 @@ fn json_is_one_object_with_its_schema() {
     };
     let mut last = 1.0;
     for cause in value["causes"].as_array().unwrap() {
-        let p = chance(&cause["probability"]);
-        assert!(p <= last, "causes are ranked");
+        let p = chance(&cause["had_a_hand"]);
+        assert!(p <= last, "causes are ranked by whether they had a hand in it");
+        assert!(p <= chance(&cause["probability"]), "to have a hand in it a cause must be there");
         last = p;
         chance(&cause["prior"]);
     }

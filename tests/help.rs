@@ -1,10 +1,9 @@
 //! The help of every command in one snapshot: what a caster can find out without any manual.
-#![allow(clippy::unwrap_used, reason = "a test that cannot run the program must fail where it stands")]
 #![allow(
-    clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
     clippy::print_stdout,
+    clippy::unwrap_used,
     reason = "a test ends by panicking"
 )]
 

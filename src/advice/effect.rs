@@ -113,6 +113,16 @@ impl Effect {
         both
     }
 
+    /// Chance that the change takes away some cause that holds, counted at most: the sum over the causes. `held` is
+    /// the chance that a cause holds now.
+    pub fn reach(&self, network: &Network, held: impl Fn(CauseId) -> f64) -> f64 {
+        let of_root = |(first, kernel): (&CauseId, &Kernel)| -> f64 {
+            let leaves = |row: usize| 1.0 - kernel.cells[row * kernel.size + row];
+            network.siblings(*first).zip(1..).map(|(cause, row)| held(cause) * leaves(row)).sum()
+        };
+        self.roots.iter().map(of_root).sum()
+    }
+
     /// Chances of the states of the root of `cause` after the change, from those before; in order first.
     pub fn push(&self, network: &Network, cause: CauseId, before: &[f64]) -> Vec<f64> {
         let kernel = network.siblings(cause).next().and_then(|first| self.roots.get(&first));

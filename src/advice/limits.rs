@@ -273,8 +273,59 @@ pub struct Held {
 impl Held {
     /// True when the cast must not be made so.
     pub fn stops(&self) -> bool {
-        self.limit.level == Level::Stop && self.standing == Standing::Passed
+        self.limit.level == Level::Stop && self.is_passed()
     }
+
+    /// True when the best value is past the limit.
+    pub fn is_passed(&self) -> bool {
+        self.standing == Standing::Passed
+    }
+
+    /// True for a clear figure whose distance to a limit says less than its own words do.
+    pub fn is_best_in_words(&self) -> bool {
+        let by_window = self.limit.bound.at() <= 0.0 || self.limit.quantity.ends_with("-window");
+        by_window && self.standing == Standing::Clear
+    }
+
+    /// How it stands, in a word.
+    pub fn word(&self) -> &'static str {
+        match (self.standing, self.limit.level) {
+            (Standing::Passed, Level::Stop) => "STOP",
+            (Standing::Passed, Level::Watch) => "watch",
+            (Standing::Near, _) => "near",
+            (Standing::Clear, _) => "ok",
+        }
+    }
+
+    /// True for a clear figure whose quantity a tighter limit shows as well, and for the other end of a window.
+    fn is_said_by_another(&self, all: &[Held]) -> bool {
+        if self.standing != Standing::Clear {
+            return false;
+        }
+        let other_end = match self.limit.id {
+            "melt-cold" => "melt-hot",
+            "flask-cold" => "flask-hot",
+            "quench-late" => "quench-early",
+            _ => "",
+        };
+        all.iter().any(|o| {
+            let same = o.limit.quantity == self.limit.quantity && o.limit.id != self.limit.id;
+            let tighter = o.limit.level < self.limit.level || o.standing != Standing::Clear;
+            (same && tighter) || (o.limit.id == other_end && o.figure.says == self.figure.says)
+        })
+    }
+}
+
+/// The figures that a reader needs, the worst first.
+pub fn worth_showing(held: &[Held]) -> Vec<&Held> {
+    let mut rows: Vec<&Held> = held.iter().filter(|h| !h.is_said_by_another(held)).collect();
+    rows.sort_by_key(|h| match (h.standing, h.limit.level) {
+        (Standing::Passed, Level::Stop) => 0,
+        (Standing::Passed, Level::Watch) => 1,
+        (Standing::Near, _) => 2,
+        (Standing::Clear, _) => 3,
+    });
+    rows
 }
 
 /// Every limit for which the sheet has a figure, in the order of the table. A watch on the quantity of a stop that is

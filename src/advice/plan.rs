@@ -13,6 +13,8 @@
 
 use super::effect::{Effect, Harm};
 use crate::inference::{CauseId, Network, Prepared};
+use std::cell::RefCell;
+use std::collections::HashMap;
 
 /// Minutes that it costs when every step has failed: five working days of trials, or the job given away. Graded by
 /// hand.
@@ -64,6 +66,9 @@ impl Sequence {
     }
 }
 
+/// A sequence, and the cause that is to hold now.
+type Asked = (Vec<usize>, Option<CauseId>);
+
 /// Weighs sequences of actions against what was found.
 pub struct Planner<'a> {
     network: &'a Network,
@@ -71,6 +76,8 @@ pub struct Planner<'a> {
     harm: &'a Harm,
     actions: &'a [Action],
     costs: Costs,
+    /// Chances that were worked out already: the search comes by the same sequences again and again.
+    known: RefCell<HashMap<Asked, f64>>,
 }
 
 impl<'a> Planner<'a> {
@@ -82,25 +89,40 @@ impl<'a> Planner<'a> {
         actions: &'a [Action],
         costs: Costs,
     ) -> Self {
-        Self { network, prepared, harm, actions, costs }
+        Self { network, prepared, harm, actions, costs, known: RefCell::default() }
     }
 
-    /// Chance that all steps but the last fail and the last is free of the trouble (or fails too, if `fails`); with
-    /// `only`, and that this cause holds now.
-    fn chance(&self, order: &[usize], fails: bool, only: Option<CauseId>) -> f64 {
-        let signed = if fails { order.len() } else { order.len().saturating_sub(1) };
+    /// Chance that all steps but the last fail and the last is free of the trouble; with `only`, and that this cause
+    /// holds now.
+    fn works(&self, order: &[usize], only: Option<CauseId>) -> f64 {
+        let key = (order.to_vec(), only);
+        if let Some(known) = self.known.borrow().get(&key) {
+            return *known;
+        }
+        let before = order.len().saturating_sub(1);
         let mut sum = 0.0;
         let mut casts: Vec<(&Effect, bool)> =
             order.iter().map(|a| (&self.actions[*a].effect, true)).collect();
-        for subset in 0_u32..1 << signed {
-            for (at, cast) in casts.iter_mut().take(signed).enumerate() {
+        for subset in 0_u32..1 << before {
+            for (at, cast) in casts.iter_mut().take(before).enumerate() {
                 cast.1 = subset >> at & 1 == 1;
             }
             let (weights, no_leak) = self.harm.weights(self.network, &casts, only);
             let term = self.prepared.ratio(&weights) * no_leak;
             sum += if subset.count_ones() % 2 == 0 { term } else { -term };
         }
-        sum.clamp(0.0, 1.0)
+        let chance = sum.clamp(0.0, 1.0);
+        self.known.borrow_mut().insert(key, chance);
+        chance
+    }
+
+    /// Chance that all steps fail; with `only`, and that this cause holds now.
+    fn fails(&self, order: &[usize], only: Option<CauseId>) -> f64 {
+        let holds = only.map_or(1.0, |_| {
+            let (weights, _) = self.harm.weights(self.network, &[], only);
+            self.prepared.ratio(&weights)
+        });
+        (1..=order.len()).fold(holds, |left, n| (left - self.works(&order[..n], only)).max(0.0))
     }
 
     /// The sequence with its cost.
@@ -116,7 +138,7 @@ impl<'a> Planner<'a> {
         let mut next = sequence.clone();
         next.order.push(action);
         let before = sequence.failed.last().copied().unwrap_or(1.0);
-        let after = (before - self.chance(&next.order, false, None)).max(0.0);
+        let after = (before - self.works(&next.order, None)).max(0.0);
         next.minutes += before * (self.actions[action].effort - self.costs.unsolved)
             + after * (self.costs.recast + self.costs.unsolved);
         next.failed.push(after);
@@ -126,15 +148,15 @@ impl<'a> Planner<'a> {
     /// Chance that a cause holds now: given that all steps but the last of `order` failed, and then given that the
     /// last succeeded or failed too.
     pub fn teaches(&self, order: &[usize], cause: CauseId) -> (f64, f64, f64) {
-        let part = |order: &[usize], fails: bool| {
-            let whole = self.chance(order, fails, None);
-            if whole > ROUNDING {
-                (self.chance(order, fails, Some(cause)) / whole).clamp(0.0, 1.0)
-            } else {
-                0.0
-            }
-        };
-        (part(&order[..order.len().saturating_sub(1)], true), part(order, false), part(order, true))
+        let share =
+            |part: f64, whole: f64| if whole > ROUNDING { (part / whole).clamp(0.0, 1.0) } else { 0.0 };
+        let only = Some(cause);
+        let before = &order[..order.len().saturating_sub(1)];
+        (
+            share(self.fails(before, only), self.fails(before, None)),
+            share(self.works(order, only), self.works(order, None)),
+            share(self.fails(order, only), self.fails(order, None)),
+        )
     }
 
     /// Cut where it costs least to stop.
@@ -172,7 +194,7 @@ impl<'a> Planner<'a> {
             let rate = |a: usize| {
                 let minutes = self.actions[a].effort + self.costs.recast;
                 let trial: Vec<usize> = order.iter().copied().chain([a]).collect();
-                self.chance(&trial, false, None) / minutes.max(f64::MIN_POSITIVE)
+                self.works(&trial, None) / minutes.max(f64::MIN_POSITIVE)
             };
             let open = (0..self.actions.len()).filter(|a| !order.contains(a)).map(|a| (rate(a), a));
             match open.max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))) {

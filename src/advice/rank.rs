@@ -4,14 +4,12 @@ use super::diagnosis::{RankedCause, RankedRemedy};
 use super::effect::{Effect, Harm};
 use super::model::Model;
 use super::plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
-use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES, harm};
+use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES, SMALLEST_GAIN, harm};
 use super::step::{Chosen, choose};
 use crate::inference::Prepared;
 use crate::rules::{CauseKey, DefectKey, Link, Remedy, RemedyKey};
 use crate::sheet::Sheet;
 
-/// A remedy that gains less than this is not worth a line.
-const SMALLEST_GAIN: f64 = 0.01;
 /// A defect's chance must change by this much before a remedy is said to ease or to spoil it.
 const SMALLEST_CHANGE: f64 = 0.01;
 /// A pair is worth a word when it gains this much over the better of the two.
@@ -21,7 +19,7 @@ const PAIRS: usize = 5;
 /// Steps of a plan. Beyond four failures in a row the rules have shown that they do not know.
 pub const PLAN_STEPS: usize = 4;
 /// Remedies that a plan chooses among: the best by success per minute.
-const PLAN_CHOICE: usize = 16;
+const PLAN_CHOICE: usize = 12;
 
 /// Two changes for one cast.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,6 +107,9 @@ pub(super) fn rank_remedies(
         .filter_map(|remedy| {
             let record = rules.remedy(remedy);
             let Chosen { step, effect } = choose(model, outlook, sheet, remedy, trouble)?;
+            if outlook.most_gain(&effect) < SMALLEST_GAIN {
+                return None;
+            }
             let after = outlook.clean_after(&effect, &whole);
             let gain = after - before;
             let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;

@@ -7,11 +7,14 @@
 
 use super::effect::{Effect, Harm};
 use super::model::Model;
-use crate::inference::{Prepared, Weights};
+use crate::inference::{ActivePosterior, Prepared, Weights};
 use crate::rules::{DefectKey, RemedyKey};
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
 pub const RECAST_MINUTES: f64 = 180.0;
+
+/// A remedy that gains less than this is not worth a line.
+pub(super) const SMALLEST_GAIN: f64 = 0.01;
 
 /// A chance before and after a change.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,12 +29,19 @@ pub struct BeforeAfter {
 pub struct Outlook<'a> {
     model: &'a Model<'a>,
     prepared: &'a Prepared<'a>,
+    now: ActivePosterior,
 }
 
 impl<'a> Outlook<'a> {
     /// Looks ahead from what was found.
     pub fn new(model: &'a Model<'a>, prepared: &'a Prepared<'a>) -> Self {
-        Self { model, prepared }
+        Self { model, prepared, now: prepared.posterior_active() }
+    }
+
+    /// What a change may gain at most, whatever the trouble: a cast is made sound only where some cause that holds is
+    /// taken away. Costs no sum over states, so that changes that miss every likely cause are passed over at once.
+    pub fn most_gain(&self, effect: &Effect) -> f64 {
+        effect.reach(&self.model.network, |c| self.now.cause(c))
     }
 
     /// Weights and leak factor of: none of `defects` comes at the next cast after these changes, made in this order

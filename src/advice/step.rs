@@ -7,7 +7,7 @@
 
 use super::effect::Effect;
 use super::model::Model;
-use super::remedy::{Outlook, graded, harm};
+use super::remedy::{Outlook, SMALLEST_GAIN, graded, harm};
 use crate::inference::CauseId;
 use crate::rules::{Change, DefectKey, Move, RemedyKey};
 use crate::sheet::{Field, Sheet};
@@ -57,7 +57,7 @@ const ROUNDING: f64 = 1e-12;
 /// A cause that gains this much may bring its defects: they are watched.
 const BROUGHT: f64 = 1e-3;
 
-/// The remedy with its step. `None`: the sheet already stands at the bound, so there is nothing to change.
+/// The remedy with its step. `None`: the sheet already stands at the bound, or no value in reach could gain anything.
 pub(super) fn choose(
     model: &Model<'_>,
     outlook: &Outlook<'_>,
@@ -88,11 +88,15 @@ pub(super) fn choose(
         };
         named(&rules.remedy(remedy).cures) || named(&rules.remedy(remedy).spoils)
     });
-    let watched = harm(model, &watched(model, &tried, &governed, remedy, trouble));
     let rest = graded(model, remedy, |c| !governed.has(model, c));
+    let effects: Vec<Effect> =
+        tried.iter().map(|(_, priors)| rest.then(&governed.effect(model, priors))).collect();
+    if effects.iter().all(|e| outlook.most_gain(e) < SMALLEST_GAIN) {
+        return None;
+    }
+    let watched = harm(model, &watched(model, &tried, &governed, remedy, trouble));
     let mut best: Option<(f64, f64, Effect)> = None;
-    for (value, priors) in tried {
-        let effect = rest.then(&governed.effect(model, &priors));
+    for ((value, _), effect) in tried.into_iter().zip(effects) {
         let clean = outlook.clean_after(&effect, &watched);
         if best.as_ref().is_none_or(|(so_far, ..)| clean > so_far + HALF_A_POINT) {
             best = Some((clean, value, effect));

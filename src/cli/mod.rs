@@ -9,6 +9,7 @@ mod diagnose;
 mod failure;
 mod files;
 mod output;
+mod page;
 mod rule_base;
 mod rules;
 mod start;

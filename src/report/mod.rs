@@ -1,17 +1,20 @@
 //! The answer as one page for browser and printer: no script, no network, drawings made here.
 //!
-//! The template (`page.html`) sees plain texts, which it escapes, and finished drawings. What the page says is what
-//! the screen says: both take their words from [`words`].
+//! [`page`] is for a diagnosis, [`check_page`] for a sheet before the cast. The templates see plain texts, which they
+//! escape, and finished drawings; `frame.html` has the style, `parts.html` what both pages share. What a page says is
+//! what the screen says: both take their words from [`words`].
 
+mod check;
 mod draw;
 pub mod words;
 
 use crate::advice::findings::lower_first;
-use crate::advice::{Diagnosis, Model, Observation, RankedRemedy, Reason, UNSOLVED_MINUTES};
+use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, RankedRemedy, Reason, UNSOLVED_MINUTES};
 use crate::document::visible;
 use crate::inference::Var;
 use crate::rules::{CauseKey, DefectKey, SheetRule};
 use crate::sheet::{FACTS, Field, Sheet};
+pub use check::check_page;
 use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Environment, Value, context};
 use words::{doubt_words, factor_words, from_to, minutes, percent, pulled_words, step_words};
@@ -33,7 +36,17 @@ const POSSIBLE: f64 = 0.01;
 /// A factor this far from 1 makes a figure worth a gauge.
 const TELLING: f64 = 0.2;
 
-/// The page.
+/// A template, and those that it is built from, filled in.
+fn render(name: &str, template: &str, filling: Value) -> Result<String, minijinja::Error> {
+    let mut templates = Environment::new();
+    // The names' ending turns escaping on.
+    templates.add_template("frame.html", include_str!("frame.html"))?;
+    templates.add_template("parts.html", include_str!("parts.html"))?;
+    templates.add_template(name, template)?;
+    templates.get_template(name)?.render(filling)
+}
+
+/// The page of a diagnosis, as `diagnose` and an interview end with one.
 ///
 /// # Errors
 /// Only if the template, which is part of the program, is broken.
@@ -43,13 +56,9 @@ pub fn page(
     observations: &[Observation],
     diagnosis: &Diagnosis,
 ) -> Result<String, minijinja::Error> {
-    let mut templates = Environment::new();
-    // The name's ending turns escaping on.
-    templates.add_template("page.html", include_str!("page.html"))?;
     let rules = model.rules;
-    let alloy = sheet.alloy_words(rules).unwrap_or_else(|| "alloy not named".to_owned());
-    templates.get_template("page.html")?.render(context! {
-        alloy => visible(&alloy),
+    let filling = context! {
+        alloy => alloy_words(model, sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
         doubts => doubt_words(diagnosis),
         causes => causes(model, diagnosis),
@@ -61,7 +70,12 @@ pub fn page(
         cautions => cautions(model, diagnosis),
         sheet => rows(model, sheet),
         note => sheet.note.as_deref().map(visible),
-    })
+    };
+    render("diagnosis.html", include_str!("diagnosis.html"), filling)
+}
+
+fn alloy_words(model: &Model<'_>, sheet: &Sheet) -> String {
+    visible(&sheet.alloy_words(model.rules).unwrap_or_else(|| "alloy not named".to_owned()))
 }
 
 fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
@@ -226,12 +240,6 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
         .filter_map(|step| Some((step, ranked(diagnosis, step.remedy)?)))
         .map(|(step, ranked)| {
             let remedy = rules.remedy(step.remedy);
-            let moves = |all: &[(DefectKey, crate::advice::BeforeAfter)], count: usize| {
-                let one = |(d, c): &(DefectKey, _)| {
-                    format!("{} {}", lower_first(&visible(&rules.defect(*d).title)), from_to(*c))
-                };
-                all.iter().take(count).map(one).collect::<Vec<_>>().join("; ")
-            };
             let t = step.teaches;
             context! {
                 title => visible(&remedy.title),
@@ -240,8 +248,8 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
                 needed => percent(step.needed),
                 works => percent(step.works),
                 effort => minutes(remedy.effort.get() / 60.0),
-                eases => moves(&ranked.eases, 3),
-                spoils => moves(&ranked.spoils, 2),
+                eases => moves(model, &ranked.eases, 3),
+                spoils => moves(model, &ranked.spoils, 2),
                 cause => lower_first(&visible(&rules.cause(t.cause).title)),
                 now => percent(t.now),
                 if_works => percent(t.if_works),
@@ -259,6 +267,14 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
         cheapest => minutes(plan.cheapest_first.minutes),
         at_once => (plan.steps.len() > 1).then(|| minutes(plan.at_once.minutes)),
     })
+}
+
+/// Defects whose chance moves, in words.
+fn moves(model: &Model<'_>, all: &[(DefectKey, BeforeAfter)], count: usize) -> String {
+    let one = |(d, c): &(DefectKey, BeforeAfter)| {
+        format!("{} {}", lower_first(&visible(&model.rules.defect(*d).title)), from_to(*c))
+    };
+    all.iter().take(count).map(one).collect::<Vec<_>>().join("; ")
 }
 
 fn ranked(diagnosis: &Diagnosis, remedy: crate::rules::RemedyKey) -> Option<&RankedRemedy> {

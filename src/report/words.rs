@@ -1,7 +1,9 @@
 //! Figures in words, the same on the screen and on the page.
 
 use crate::advice::findings::lower_first;
-use crate::advice::{BeforeAfter, Diagnosis, Opposites, Step};
+use crate::advice::limits::{Bound, Held};
+use crate::advice::{BeforeAfter, Diagnosis, Opposites, Reason, Step};
+use crate::physics::Estimate;
 use crate::rules::{Change, RuleBase};
 use crate::units::Dimension;
 
@@ -39,6 +41,23 @@ pub fn factor_words(ln: f64) -> String {
         f if f >= 1000.0 => format!("over 1000 times {word}"),
         f if f >= 9.95 => format!("{f:.0} times {word}"),
         f => format!("{f:.1} times {word}"),
+    }
+}
+
+/// A reason with its factor, and why it is rough where it is.
+pub fn reason_words(reason: &Reason) -> String {
+    let weak = reason.weak.map_or_else(String::new, |w| format!(" (rough: {w})"));
+    format!("{}, {}{weak}", reason.words, factor_words(reason.ln))
+}
+
+/// A figure and its limit, with no more digits than the figure's range supports.
+pub fn limit_words(held: &Held) -> String {
+    let f = &held.figure;
+    let shown = Estimate::new(f.value, f.low, f.high, "").show_as(held.dimension);
+    let at = held.dimension.show(held.limit.bound.at());
+    match held.limit.bound {
+        Bound::Most(_) => format!("{shown}, at most {at}"),
+        Bound::Least(_) => format!("{shown}, at least {at}"),
     }
 }
 

@@ -162,3 +162,47 @@ fn cautions_follow_the_steps_and_name_their_authority() {
     assert!(!ids("alloy: sterling").iter().any(|i| i == "zinc-fume"));
     assert!(ids("").is_empty());
 }
+
+/// The page says what the JSON answer says, hostile text stays text, and a page is overwritten only when told.
+#[test]
+fn the_page_of_a_check() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = folder.path().join("check.html");
+    let page = page.to_str().unwrap();
+    let sheet = format!("{RECKLESS}note: \"</style><script>alert(1)</script> {{{{ 7*7 }}}}\"\n");
+    let output = run(&["check", "-", "--format", "json", "--report", page], &sheet);
+    assert_eq!(code(&output), 1, "{}", err(&output));
+    let answer: Value = serde_json::from_str(&out(&output)).unwrap();
+    let html = std::fs::read_to_string(page).unwrap();
+    let text = |s: &str| {
+        s.replace('&', "&amp;").replace('\'', "&#x27;").replace('"', "&quot;").replace('/', "&#x2f;")
+    };
+    for limit in answer["limits"].as_array().unwrap() {
+        if limit["level"] == "stop" && limit["standing"] == "passed" {
+            let title = text(limit["title"].as_str().unwrap());
+            assert!(html.contains(&format!("Limit passed: {title}")), "{title}");
+        }
+    }
+    let raised = answer["risks"].as_array().unwrap().iter().filter(|r| r["raised"] == true);
+    assert!(raised.clone().count() > 0);
+    let shown = html.matches("class=\"row risk\"").count();
+    assert_eq!(shown, raised.count().min(5));
+    assert!(html.contains("class=\"gauge\"") && html.contains("What to change first"));
+    for caution in answer["cautions"].as_array().unwrap() {
+        assert!(html.contains(&text(caution["advice"].as_str().unwrap())), "{caution}");
+    }
+    assert!(!html.contains("<script") && html.contains("{{ 7*7 }}"));
+    assert_eq!(html.matches("</style>").count(), 1);
+    for trace in ["http://", "https://", "url(", "@import"] {
+        assert!(!html.contains(trace), "{trace}");
+    }
+    let again = run(&["check", "-", "--report", page], "alloy: sterling\n");
+    assert_eq!(code(&again), 2);
+    assert_eq!(std::fs::read_to_string(page).unwrap(), html);
+    let forced = run(&["check", "-", "--report", page, "--force"], "alloy: sterling\n");
+    assert_eq!(code(&forced), 0);
+    assert!(out(&forced).contains("The page is in"));
+    assert!(
+        std::fs::read_to_string(page).unwrap().contains("Nothing on this sheet can be held against a limit.")
+    );
+}

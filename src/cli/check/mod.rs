@@ -6,6 +6,7 @@ mod text;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
+use super::page::PageFile;
 use super::{Format, rule_base};
 use crate::advice::limits::{Held, hold};
 use crate::advice::{Forecast, Model, Refusal, cautions, forecast};
@@ -28,6 +29,9 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
     top: u16,
 
+    #[command(flatten)]
+    page: PageFile,
+
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -43,6 +47,7 @@ struct Answer<'a> {
 }
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
+    arguments.page.refuse_existing()?;
     let rules = rule_base::sound(folder)?;
     let (sheet, warnings) = rule_base::sheet(&rules, &arguments.sheet)?;
     let plain = Sheet { alloy: sheet.alloy.clone(), ..Sheet::default() };
@@ -55,9 +60,13 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     let held = hold(&rules, &sheet, &model.quantities);
     let stops = held.iter().any(Held::stops);
     let cautions = cautions::raised(&rules, &sheet);
+    arguments.page.write(|| crate::report::check_page(&model, &sheet, &held, &forecast, &cautions))?;
     let answer = Answer { model: &model, sheet: &sheet, held, forecast, cautions };
     match arguments.format {
-        Format::Text => text::print(&answer, usize::from(arguments.top), &warnings, out),
+        Format::Text => {
+            text::print(&answer, usize::from(arguments.top), &warnings, out);
+            arguments.page.print(out);
+        }
         Format::Json => out.json(&json::answer(&answer))?,
     }
     Ok(if stops { Outcome::Faults } else { Outcome::Done })

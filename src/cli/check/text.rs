@@ -3,11 +3,11 @@
 use super::Answer;
 use super::gauge::gauge;
 use crate::advice::findings::lower_first;
-use crate::advice::limits::{Bound, Held, Level, Standing};
+use crate::advice::limits::{Held, Standing, worth_showing};
 use crate::advice::{Promise, Risk};
-use crate::cli::output::{Out, bar, factor_words, percent};
+use crate::cli::output::{Out, bar, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::physics::Estimate;
+use crate::report::words::{limit_words, reason_words, step_words};
 use crate::units::Dimension;
 
 pub(super) fn print(answer: &Answer<'_>, top: usize, warnings: &str, out: &mut Out) {
@@ -59,69 +59,25 @@ fn limits(answer: &Answer<'_>, out: &mut Out) {
         out.gap();
         return;
     }
-    let rank = |h: &&Held| match (h.standing, h.limit.level) {
-        (Standing::Passed, Level::Stop) => 0,
-        (Standing::Passed, Level::Watch) => 1,
-        (Standing::Near, _) => 2,
-        (Standing::Clear, _) => 3,
-    };
-    let mut rows: Vec<&Held> = answer.held.iter().filter(|h| !is_said_by_another(h, &answer.held)).collect();
-    rows.sort_by_key(rank);
-    for held in rows {
-        let word = match rank(&held) {
-            0 => "STOP ",
-            1 => "watch",
-            2 => "near ",
-            _ => "ok   ",
-        };
-        let lead = format!("  {word} {}  ", gauge(held));
-        // A distance to a window says less than the window itself.
-        let by_window = held.limit.bound.at() <= 0.0 || held.limit.quantity.ends_with("-window");
-        if by_window && held.standing == Standing::Clear {
+    for held in worth_showing(&answer.held) {
+        let word = held.word();
+        let lead = format!("  {word:<5} {}  ", gauge(held));
+        if held.is_best_in_words() {
             out.hang(&lead, &held.figure.says);
             continue;
         }
-        out.hang(&lead, &format!("{}: {}", held.name, figure(held)));
+        out.hang(&lead, &format!("{}: {}", held.name, limit_words(held)));
         // A recorded figure says no more than its row.
         if held.standing != Standing::Clear && !held.figure.says.starts_with(held.name) {
             let weak = held.figure.weak.map_or_else(String::new, |w| format!(" (rough: {w})"));
             out.hang("        ", &format!("{}{weak}", held.figure.says));
         }
-        if held.standing == Standing::Passed {
+        if held.is_passed() {
             out.hang("        ", &format!("{}: {}", held.limit.title, held.limit.cure));
         }
     }
     out.hang("  ", "o the figure, = how far off it may be, | its limit, X both.");
     out.gap();
-}
-
-/// True for a clear row whose quantity a tighter limit shows as well, and for the other end of a window.
-fn is_said_by_another(held: &Held, all: &[Held]) -> bool {
-    if held.standing != Standing::Clear {
-        return false;
-    }
-    let other_end = match held.limit.id {
-        "melt-cold" => "melt-hot",
-        "flask-cold" => "flask-hot",
-        "quench-late" => "quench-early",
-        _ => "",
-    };
-    all.iter().any(|o| {
-        let same = o.limit.quantity == held.limit.quantity && o.limit.id != held.limit.id;
-        let tighter = o.limit.level < held.limit.level || o.standing != Standing::Clear;
-        (same && tighter) || (o.limit.id == other_end && o.figure.says == held.figure.says)
-    })
-}
-
-/// The figure and its limit, with no more digits than the figure's range supports.
-fn figure(held: &Held) -> String {
-    let f = &held.figure;
-    let shown = Estimate::new(f.value, f.low, f.high, "").show_as(held.dimension);
-    let at = held.dimension.show(held.limit.bound.at());
-    match held.limit.bound {
-        Bound::Most(_) => format!("{shown}, at most {at}"),
-        Bound::Least(_) => format!("{shown}, at least {at}"),
-    }
 }
 
 fn risks(answer: &Answer<'_>, top: usize, out: &mut Out) {
@@ -137,10 +93,7 @@ fn risks(answer: &Answer<'_>, top: usize, out: &mut Out) {
         out.line(format!("  and {} more", raised.len() - top));
     }
     for cause in answer.forecast.causes.iter().take(top.min(3)).filter(|_| !raised.is_empty()) {
-        let because = cause.supports.first().map_or_else(String::new, |r| {
-            let weak = r.weak.map_or_else(String::new, |w| format!(" (rough: {w})"));
-            format!(": {}, {}{weak}", r.words, factor_words(r.ln))
-        });
+        let because = cause.supports.first().map_or_else(String::new, |r| format!(": {}", reason_words(r)));
         let title = lower_first(&answer.model.rules.cause(cause.cause).title);
         out.hang("  by: ", &format!("{title}{because}"));
     }
@@ -172,7 +125,7 @@ fn one_change(answer: &Answer<'_>, number: usize, promise: &Promise, out: &mut O
     let rules = answer.model.rules;
     let remedy = rules.remedy(promise.remedy.remedy);
     out.hang(&format!("{number:>3}. "), &remedy.title);
-    match promise.remedy.step.and_then(crate::report::words::step_words) {
+    match promise.remedy.step.and_then(step_words) {
         Some(words) => out.hang("     this sheet: ", &words),
         None => out.hang("     ", &remedy.change),
     }

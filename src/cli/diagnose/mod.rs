@@ -10,6 +10,7 @@ pub(super) mod words;
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
+use super::page::PageFile;
 use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
@@ -77,13 +78,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE")]
     next: Option<PathBuf>,
 
-    /// Write the answer as one page for browser and printer
-    #[arg(long, value_name = "FILE.html")]
-    report: Option<PathBuf>,
-
-    /// Let --report overwrite its file
-    #[arg(long, requires = "report")]
-    force: bool,
+    #[command(flatten)]
+    page: PageFile,
 
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -106,8 +102,8 @@ pub(super) fn run(
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis =
         diagnose(&model, &sheet, &observations).map_err(|r| refused(&rules, &observations, &r))?;
-    let unforced = arguments.report.iter().filter(|_| !arguments.force);
-    for path in arguments.next.iter().chain(unforced) {
+    arguments.page.refuse_existing()?;
+    if let Some(path) = &arguments.next {
         files::refuse_existing(path)?;
     }
     let changed = whatif::changed(&sheet, &arguments.what_if)?;
@@ -118,11 +114,7 @@ pub(super) fn run(
         }
         None => None,
     };
-    if let Some(path) = &arguments.report {
-        let page = crate::report::page(&model, &sheet, &observations, &diagnosis)
-            .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
-        files::write(path, page.as_bytes(), arguments.force)?;
-    }
+    arguments.page.write(|| crate::report::page(&model, &sheet, &observations, &diagnosis))?;
     let next = match &arguments.next {
         Some(path) => {
             Some(next::write(&model, &sheet, &diagnosis, changed.as_ref().zip(forward.as_ref()), path)?)
@@ -151,10 +143,7 @@ pub(super) fn run(
             if let Some(written) = &next {
                 written.print(out);
             }
-            if let Some(path) = &arguments.report {
-                out.gap();
-                out.hang("", &format!("The page is in {}.", path.display()));
-            }
+            arguments.page.print(out);
         }
         Format::Json => {
             let extra = json::Extra { what_if: forward.as_ref(), next };

@@ -2,8 +2,8 @@
 
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
-use crate::cli::rule_base;
 use crate::cli::style::{HEADING, paint};
+use crate::cli::{Format, rule_base};
 use crate::document::nearest;
 use crate::rules::graph::{Edge, Rule, RuleGraph};
 use crate::rules::{
@@ -11,7 +11,10 @@ use crate::rules::{
     QuestionKey, RemedyKey, Reveals, RuleBase, SheetRule, SignKey, Strength,
 };
 use crate::units::Dimension;
+use serde::Serialize;
 use std::path::Path;
+
+const SCHEMA: u32 = 1;
 
 /// Show everything about one cause, defect, sign, question, remedy, alloy or caution
 #[derive(Debug, clap::Args)]
@@ -20,13 +23,64 @@ pub(in crate::cli) struct Arguments {
     /// Its id
     #[arg(value_name = "ID")]
     id: String,
+
+    /// How to print the answer
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Debug, Serialize)]
+struct Answer {
+    schema: u32,
+    records: Vec<Record>,
+}
+
+/// One record of the rules in words.
+#[derive(Debug, Serialize)]
+struct Record {
+    id: String,
+    kind: &'static str,
+    /// Group of a cause, class of a defect, family of an alloy, kind of a remedy.
+    class: Option<String>,
+    title: String,
+    synonyms: Vec<String>,
+    parts: Vec<Part>,
+}
+
+#[derive(Debug, Serialize)]
+struct Part {
+    name: String,
+    lines: Vec<String>,
+    /// The lines stand below the name and not behind it.
+    #[serde(skip)]
+    list: bool,
+}
+
+impl Record {
+    fn print(&self, out: &mut Out) {
+        let class = self.class.as_ref().map_or_else(String::new, |c| format!(", {c}"));
+        out.line(paint(HEADING, &format!("{}: {}{class}", self.id, self.kind)));
+        out.hang_whole("", &self.title);
+        if !self.synonyms.is_empty() {
+            out.hang_whole("  also called: ", &self.synonyms.join(", "));
+        }
+        for part in &self.parts {
+            let lead = if part.list {
+                out.line(format!("  {}:", part.name));
+                "    ".to_owned()
+            } else {
+                format!("  {}: ", part.name)
+            };
+            part.lines.iter().for_each(|line| out.hang_whole(&lead, line));
+        }
+    }
 }
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
     let id = arguments.id.as_str();
     let graph = RuleGraph::new(&rules);
-    let mut page = Page { rules: &rules, graph: &graph, out, pages: 0 };
+    let mut page = Page { rules: &rules, graph: &graph, records: Vec::new() };
     // One id may stand for several kinds of record; all of them are shown.
     rules.find_cause(id).into_iter().for_each(|k| page.cause(k));
     rules.find_defect(id).into_iter().for_each(|k| page.defect(k));
@@ -35,8 +89,20 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     rules.find_remedy(id).into_iter().for_each(|k| page.remedy(k));
     rules.find_alloy(id).into_iter().for_each(|k| page.alloy(k));
     rules.find_caution(id).into_iter().for_each(|k| page.caution(k));
-    if page.pages == 0 {
+    let records = page.records;
+    if records.is_empty() {
         return Err(unknown(&rules, id));
+    }
+    match arguments.format {
+        Format::Json => out.json(&Answer { schema: SCHEMA, records })?,
+        Format::Text => {
+            for (at, record) in records.iter().enumerate() {
+                if at > 0 {
+                    out.gap();
+                }
+                record.print(out);
+            }
+        }
     }
     Ok(Outcome::Done)
 }
@@ -67,25 +133,29 @@ pub(super) fn unknown(rules: &RuleBase, id: &str) -> Failure {
 struct Page<'a> {
     rules: &'a RuleBase,
     graph: &'a RuleGraph,
-    out: &'a mut Out,
-    pages: usize,
+    records: Vec<Record>,
 }
 
 impl Page<'_> {
-    fn head(&mut self, id: &str, kind: &str, title: &str, synonyms: &[String]) {
-        if self.pages > 0 {
-            self.out.gap();
-        }
-        self.pages += 1;
-        self.out.line(paint(HEADING, &format!("{id}: {kind}")));
-        self.out.hang_whole("", title);
-        if !synonyms.is_empty() {
-            self.out.hang_whole("  also called: ", &synonyms.join(", "));
+    fn head(&mut self, id: &str, kind: &'static str, class: Option<&str>, title: &str, synonyms: &[String]) {
+        self.records.push(Record {
+            id: id.to_owned(),
+            kind,
+            class: class.map(str::to_owned),
+            title: title.to_owned(),
+            synonyms: synonyms.to_vec(),
+            parts: Vec::new(),
+        });
+    }
+
+    fn part(&mut self, name: &str, lines: Vec<String>, list: bool) {
+        if let Some(record) = self.records.last_mut() {
+            record.parts.push(Part { name: name.to_owned(), lines, list });
         }
     }
 
-    fn text(&mut self, lead: &str, text: &str) {
-        self.out.hang_whole(&format!("  {lead}: "), text);
+    fn text(&mut self, name: &str, text: &str) {
+        self.part(name, vec![text.to_owned()], false);
     }
 
     fn maybe(&mut self, lead: &str, text: Option<&String>) {
@@ -99,13 +169,9 @@ impl Page<'_> {
         self.text("basis", &words);
     }
 
-    fn list(&mut self, lead: &str, lines: Vec<String>) {
-        if lines.is_empty() {
-            return;
-        }
-        self.out.line(format!("  {lead}:"));
-        for line in lines {
-            self.out.hang_whole("    ", &line);
+    fn list(&mut self, name: &str, lines: Vec<String>) {
+        if !lines.is_empty() {
+            self.part(name, lines, true);
         }
     }
 
@@ -185,7 +251,7 @@ impl Page<'_> {
     fn cause(&mut self, key: CauseKey) {
         let rules = self.rules;
         let c = rules.cause(key);
-        self.head(&c.id, &format!("cause, {}", c.group), &c.title, &c.synonyms);
+        self.head(&c.id, "cause", Some(&c.group), &c.title, &c.synonyms);
         self.text("why", &c.because);
         self.maybe("check", c.check.as_ref());
         let base = self.base(&c.base);
@@ -226,7 +292,7 @@ impl Page<'_> {
     fn defect(&mut self, key: DefectKey) {
         let rules = self.rules;
         let d = rules.defect(key);
-        self.head(&d.id, &format!("defect, {}", d.class.word()), &d.title, &d.synonyms);
+        self.head(&d.id, "defect", Some(d.class.word()), &d.title, &d.synonyms);
         self.text("what", &d.what);
         self.maybe("where", d.place.as_ref());
         self.maybe("when", d.when.as_ref());
@@ -277,7 +343,7 @@ impl Page<'_> {
     fn sign(&mut self, key: SignKey) {
         let rules = self.rules;
         let s = rules.sign(key);
-        self.head(&s.id, "sign", &s.title, &s.synonyms);
+        self.head(&s.id, "sign", None, &s.title, &s.synonyms);
         self.text("look", &s.look);
         self.text("reported for nothing", &strength(&s.leak));
         self.into("shown by", Rule::Sign(key), |e| match e {
@@ -296,7 +362,7 @@ impl Page<'_> {
     fn question(&mut self, key: QuestionKey) {
         let rules = self.rules;
         let q = rules.question(key);
-        self.head(&q.id, "question", &q.ask, &[]);
+        self.head(&q.id, "question", None, &q.ask, &[]);
         self.text("look", &q.look);
         self.text("effort", &format!("{}, by {}", Dimension::Duration.show(q.effort.get()), q.by.word()));
         let needs: Vec<&str> = q
@@ -352,7 +418,7 @@ impl Page<'_> {
     fn remedy(&mut self, key: RemedyKey) {
         let rules = self.rules;
         let r = rules.remedy(key);
-        self.head(&r.id, &format!("remedy, {}", r.kind.word()), &r.title, &r.synonyms);
+        self.head(&r.id, "remedy", Some(r.kind.word()), &r.title, &r.synonyms);
         self.text("change", &r.change);
         if let Some(moves) = &r.moves {
             let quantity = rules.quantity(moves.quantity);
@@ -394,7 +460,7 @@ impl Page<'_> {
     fn alloy(&mut self, key: AlloyKey) {
         let rules = self.rules;
         let a = rules.alloy(key);
-        self.head(&a.id, &format!("alloy, {}", rules.family(a.family).id), &a.title, &a.synonyms);
+        self.head(&a.id, "alloy", Some(&rules.family(a.family).id), &a.title, &a.synonyms);
         let shares: Vec<String> = crate::physics::Element::ALL
             .iter()
             .map(|e| (e.symbol(), a.composition.share(*e) * 100.0))
@@ -446,7 +512,7 @@ impl Page<'_> {
     fn caution(&mut self, key: CautionKey) {
         let rules = self.rules;
         let c = rules.caution(key);
-        self.head(&c.id, "caution", &format!("When {}", c.operation), &[]);
+        self.head(&c.id, "caution", None, &format!("When {}", c.operation), &[]);
         self.text("hazard", &c.hazard);
         self.text("advice", &c.advice);
         let remedies: Vec<&str> =

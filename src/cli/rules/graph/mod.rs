@@ -1,6 +1,7 @@
 //! `aftercast rules graph`: a picture of the rules, layered left to right.
 
 mod dot;
+mod json;
 mod picture;
 mod svg;
 mod text;
@@ -35,6 +36,8 @@ enum Form {
     Svg,
     /// For programs that lay out graphs
     Dot,
+    /// For other programs; README.md has the schema
+    Json,
 }
 
 pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
@@ -48,6 +51,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
     match arguments.format {
         Form::Svg => out.line(svg::draw(&rules, &picture)),
         Form::Dot => out.line(dot::draw(&rules, &picture)),
+        Form::Json => out.json(&json::answer(&rules, &picture))?,
         Form::Text if focus.is_some() => text::focused(&rules, &picture, out),
         Form::Text => text::whole(&rules, &graph, out),
     }
