@@ -205,6 +205,27 @@ fn a_saved_sheet_holds_what_was_said() {
     assert_eq!(read.sheet.alloy().unwrap().id, "sterling-925");
 }
 
+#[test]
+fn the_sheet_of_the_next_cast_marks_what_changes() {
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = concat!(env!("CARGO_MANIFEST_DIR"), "/sheets/heavy-ring.yaml");
+    let typed = "round\nfinish\nnext\nnext next.yaml\nnext next.yaml\nquit\n";
+    let seen = text(&ask(folder.path(), &["--sheet", sheet, "--defects", "gas-porosity"], typed));
+    assert!(seen.contains("The next sheet is in next.yaml."), "{seen}");
+    assert!(
+        seen.contains("no file is named") && seen.contains("there is a file next.yaml already"),
+        "{seen}"
+    );
+    let rules = shipped();
+    let read = |bytes: &[u8]| aftercast::sheet::read_sheet(&rules, "sheet", bytes).sheet;
+    let before = read(&std::fs::read(sheet).unwrap());
+    let written = std::fs::read(folder.path().join("next.yaml")).unwrap();
+    let after = read(&written);
+    let changed = aftercast::sheet::Field::ALL.iter().filter(|f| before.get(**f) != after.get(**f)).count();
+    let marked = String::from_utf8(written).unwrap().matches("# was ").count();
+    assert_eq!((changed, marked), (1, 1), "one change at a time");
+}
+
 /// Cut off anywhere: every whole line of the journal is an answer that is still there.
 #[test]
 fn a_journal_cut_anywhere_goes_on_with_every_whole_answer() {

@@ -161,7 +161,8 @@ fn json_is_one_object_with_its_schema() {
         chance(&remedy["success"]["after"]);
     }
     chance(&value["none_known"]);
-    assert_eq!(value["findings"].as_array().unwrap().len(), 2);
+    let said = value["findings"].as_array().unwrap().iter().filter(|f| f["how"] != "ruled-out");
+    assert_eq!(said.count(), 2);
 }
 
 #[test]

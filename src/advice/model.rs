@@ -36,12 +36,12 @@ impl<'a> Model<'a> {
     /// # Errors
     /// Only if the rule base holds a probability outside 0..1, which the loader refuses.
     pub fn new(rules: &'a RuleBase, sheet: &Sheet) -> Result<Self, BuildError> {
-        Parts::of(rules, sheet).build(None)
+        Parts::of(rules, sheet).build(&[])
     }
 
     /// Builds the network for a sheet and what was seen: findings are explained by the defects that can matter to
-    /// them (see the module `focus`), so that sums stay small. Causes, defects and signs are the same variables as
-    /// in the whole network.
+    /// them (see the module `focus`), so that sums stay small. What was not observed hangs on all its defects still.
+    /// Causes, defects and signs are the same variables as in the whole network.
     ///
     /// # Errors
     /// As for [`Model::new`].
@@ -50,9 +50,7 @@ impl<'a> Model<'a> {
         sheet: &Sheet,
         observations: &[Observation],
     ) -> Result<Self, BuildError> {
-        let parts = Parts::of(rules, sheet);
-        let kept = focus::kept(&parts, observations);
-        parts.build(kept.as_deref())
+        Parts::of(rules, sheet).build(observations)
     }
 
     /// The variable of a cause.
@@ -166,8 +164,8 @@ impl<'a> Parts<'a> {
         }
     }
 
-    /// The network; with `kept`, only those defects explain signs and names.
-    fn build(self, kept: Option<&[bool]>) -> Result<Model<'a>, BuildError> {
+    /// The network; what was observed is explained only by the defects that matter to it.
+    fn build(self, observations: &[Observation]) -> Result<Model<'a>, BuildError> {
         let rules = self.rules;
         let mut builder = NetworkBuilder::default();
         let causes = roots(rules, &self.priors, &mut builder)?;
@@ -179,24 +177,30 @@ impl<'a> Parts<'a> {
             let parents = from_causes(&self.causes_to_defects[key.index()])?;
             defects.push(builder.node(Probability::new(rules.defect(key).leak.value)?, &parents)?);
         }
-        let is_kept = |d: DefectKey| kept.is_none_or(|k| k[d.index()]);
-        let mut node =
-            |leak: f64, direct: &[(CauseKey, f64)], by: &[(DefectKey, f64)]| -> Result<NodeId, BuildError> {
-                let mut parents = from_causes(direct)?;
-                let mut quiet = 1.0 - leak;
-                for (d, s) in by {
-                    if is_kept(*d) {
-                        parents.push((Var::Node(defects[d.index()]), Probability::new(*s)?));
-                    } else {
-                        quiet *= 1.0 - s * self.defect_chance(*d);
-                    }
+        let kept = focus::kept(&self, observations);
+        let mut node = |finding: Finding,
+                        leak: f64,
+                        direct: &[(CauseKey, f64)],
+                        by: &[(DefectKey, f64)]|
+         -> Result<NodeId, BuildError> {
+            let mut parents = from_causes(direct)?;
+            let mut quiet = 1.0 - leak;
+            let observed = observations.iter().any(|o| o.finding == finding);
+            let kept = kept.as_ref().filter(|_| observed);
+            for (d, s) in by {
+                if kept.is_none_or(|k| k[d.index()]) {
+                    parents.push((Var::Node(defects[d.index()]), Probability::new(*s)?));
+                } else {
+                    quiet *= 1.0 - s * self.defect_chance(*d);
                 }
-                builder.node(Probability::new((1.0 - quiet).clamp(0.0, 1.0))?, &parents)
-            };
+            }
+            builder.node(Probability::new((1.0 - quiet).clamp(0.0, 1.0))?, &parents)
+        };
         let mut signs = Vec::with_capacity(rules.signs.len());
         for key in rules.sign_keys() {
             let at = key.index();
             signs.push(node(
+                Finding::Sign(key),
                 rules.sign(key).leak.value,
                 &self.causes_to_signs[at],
                 &self.defects_to_signs[at],
@@ -204,7 +208,12 @@ impl<'a> Parts<'a> {
         }
         let mut named = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
-            named.push(node(NAMED_FOR_NOTHING, &[], &self.defects_to_names[key.index()])?);
+            named.push(node(
+                Finding::Defect(key),
+                NAMED_FOR_NOTHING,
+                &[],
+                &self.defects_to_names[key.index()],
+            )?);
         }
         Ok(Model {
             rules,

@@ -140,10 +140,6 @@ impl Weights {
         }
     }
 
-    pub(super) fn root_of(&self, cause: CauseId) -> usize {
-        self.root_of[cause.index()] as usize
-    }
-
     /// The weight of a cause being present.
     pub fn set(&mut self, cause: CauseId, weight: f64) {
         self.cause[cause.index()] = clean(weight);

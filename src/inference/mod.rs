@@ -22,8 +22,7 @@
 //!
 //! The way of a query: `reduce` settles all that needs no sum, `solved` cuts the rest into independent components,
 //! `order` finds an order for each, `sweep` does the passes with the loops in `kernel`, `posterior` reads marginals
-//! off them, `barren` adds nodes without evidence below `sample` draws joint states, and
-//! `walk` draws them roughly where the width is too large for that. `prepare` chooses what to do when the width is too
+//! off them, `barren` adds nodes without evidence below, and `sample` draws joint states. `prepare` chooses what to do when the width is too
 //! large; an answer that is not exact always comes with a [`Bound`].
 //!
 //! ```
@@ -56,7 +55,6 @@ mod reduce;
 mod sample;
 mod solved;
 mod sweep;
-mod walk;
 
 pub use evidence::{Evidence, Likelihood, Weights};
 pub use explain::{Explanation, WeightsOfEvidence, conflict, explanations, weights_of_evidence};
@@ -66,4 +64,3 @@ pub use network::{BuildError, CauseId, Network, NetworkBuilder, NodeId, Probabil
 pub use posterior::{ActivePosterior, Bound, Posterior};
 pub use prepare::Prepared;
 pub use sample::World;
-pub use walk::Walked;

@@ -41,38 +41,25 @@ impl World {
         1.0 - (1.0 - network.leak(node)) * missed
     }
 
-    /// Fills in what hangs below the roots and the nodes that are settled.
-    pub(super) fn complete(
-        network: &Network,
-        roots: &[Option<usize>],
-        settled: impl Fn(usize) -> Option<bool>,
-        random: &mut Random,
-    ) -> Self {
-        let mut world = Self {
-            causes: Vec::new(),
-            holds: vec![false; network.causes()],
-            nodes: vec![false; network.nodes()],
+    /// For each state the product of the weights of the root states that hold in it.
+    pub fn weights(worlds: &[Self], weights: &Weights) -> Vec<f64> {
+        // Most roots are in order: what all in order would weigh is taken once, roots that weigh nothing apart.
+        let whole: f64 = weights.in_order.iter().filter(|w| **w > 0.0).product();
+        let nothing = weights.in_order.iter().filter(|w| **w == 0.0).count();
+        let one = |world: &Self| {
+            let (mut product, mut nothing) = (whole, nothing);
+            for cause in &world.causes {
+                let in_order = weights.get_in_order(*cause);
+                product *= weights.get(*cause);
+                if in_order > 0.0 {
+                    product /= in_order;
+                } else {
+                    nothing -= 1;
+                }
+            }
+            if nothing > 0 { 0.0 } else { product }
         };
-        for cause in roots.iter().flatten() {
-            world.holds[*cause] = true;
-            world.causes.push(CauseId::at(*cause));
-        }
-        for n in 0..network.nodes() {
-            world.nodes[n] =
-                settled(n).unwrap_or_else(|| random.chance(world.chance(network, NodeId::at(n))));
-        }
-        world
-    }
-
-    /// Product of the weights of the root states that hold in this state.
-    pub fn weight(&self, weights: &Weights) -> f64 {
-        let mut in_order = weights.in_order.clone();
-        let mut product = 1.0;
-        for cause in &self.causes {
-            product *= weights.get(*cause);
-            in_order[weights.root_of(*cause)] = 1.0;
-        }
-        product * in_order.iter().product::<f64>()
+        worlds.iter().map(one).collect()
     }
 }
 

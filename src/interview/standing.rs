@@ -12,8 +12,6 @@ use crate::sheet::Sheet;
 const WORLDS: usize = 800;
 /// Remedies that plans are made of.
 const REMEDIES: usize = 20;
-/// Up to this width the sum over all states takes milliseconds.
-const EXACT_WIDTH: usize = 13;
 /// A defect that explains what was seen must stay away next time from this chance on.
 const TROUBLE: f64 = 0.25;
 
@@ -24,6 +22,8 @@ pub struct Standing<'a> {
     sheet: Sheet,
     findings: Vec<Observation>,
     causes: Vec<(CauseKey, f64)>,
+    /// Chance that the first of them had a hand in what was seen.
+    pub(super) leader: f64,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -41,7 +41,7 @@ impl<'a> Standing<'a> {
         sheet: Sheet,
         findings: Vec<Observation>,
     ) -> Result<Self, Refused> {
-        let model = Model::new(rules, &sheet).map_err(|e| unsound(&e))?;
+        let model = Model::focused(rules, &sheet, &findings).map_err(|e| unsound(&e))?;
         let evidence = model.evidence(&findings);
         // The answers decide the draws as well, so that the same answers always lead to the same question.
         let seed = start.seed ^ (findings.len() as u64) << 32;
@@ -54,22 +54,13 @@ impl<'a> Standing<'a> {
             };
             refused(rules, &findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
         };
-        // What is said of causes and remedies is exact, with the findings explained by the defects that matter.
-        let focused = Model::focused(rules, &sheet, &findings).map_err(|e| unsound(&e))?;
-        let prepared = focused.network.prepare(&focused.evidence(&findings)).map_err(refuse)?;
+        let prepared = model.network.prepare(&evidence).map_err(refuse)?;
         let posterior = prepared.posterior_active();
-        let causes: Vec<(CauseKey, f64)> = standings(&focused, &focused.evidence(&findings), &posterior)
-            .into_iter()
-            .map(|s| (s.cause, s.probability))
-            .collect();
-        // Questions are weighed with all defects: what does not matter yet may be what an answer brings up.
-        let width = model.network.width(&evidence).map_err(refuse)?;
-        let worlds = if width <= EXACT_WIDTH {
-            model.network.prepare(&evidence).map_err(refuse)?.sample(WORLDS, seed)
-        } else {
-            model.network.walk(&evidence, WORLDS, seed).worlds
-        };
-        let outlook = Outlook::new(&focused, &prepared);
+        let ranking = standings(&model, &evidence, &posterior);
+        let leader = ranking.first().map_or(0.0, |s| s.had_a_hand);
+        let causes = ranking.into_iter().map(|s| (s.cause, s.probability)).collect();
+        let worlds = prepared.sample(WORLDS, seed);
+        let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
         let mut remedies: Vec<Outlooks> = rules
             .remedy_keys()
@@ -87,6 +78,7 @@ impl<'a> Standing<'a> {
             sheet,
             findings,
             causes,
+            leader,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
@@ -122,17 +114,8 @@ impl<'a> Standing<'a> {
     /// # Errors
     /// [`Refused`] when the engine gives no answer.
     pub fn diagnose(&self) -> Result<Diagnosis, Refused> {
-        let model = self.focused()?;
-        diagnose(&model, &self.sheet, &self.findings)
+        diagnose(&self.model, &self.sheet, &self.findings)
             .map_err(|r| refused(self.model.rules, &self.findings, &r))
-    }
-
-    /// The network in which the findings are explained by the defects that matter: that of [`Standing::diagnose`].
-    ///
-    /// # Errors
-    /// [`Refused`] when the rules hold what is no probability.
-    pub fn focused(&self) -> Result<Model<'a>, Refused> {
-        Model::focused(self.model.rules, &self.sheet, &self.findings).map_err(|e| unsound(&e))
     }
 
     /// The change that a plan would begin with, as far as it is known between two questions.

@@ -10,21 +10,23 @@ use super::state::Interview;
 use crate::advice::{Outlook, Prior, RECAST_MINUTES, Sureness};
 use crate::inference::{CauseId, World};
 use crate::rules::{
-    CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey, Reveals,
-    RuleBase,
+    Cause, CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey,
+    Reveals, RuleBase,
 };
 use crate::sheet::{Field, Job, derived};
 
 /// Minutes that a bit about what made the fault is worth, for the answers that build on it (graded by hand).
-const MINUTES_A_BIT: f64 = 12.0;
-/// Where the first change of the plan cures with this chance, bits for their own sake are worth nothing more ...
-const IN_SIGHT: f64 = 0.75;
+const MINUTES_A_BIT: f64 = 40.0;
+/// Where the first cause had a hand in the fault with this chance, bits for their own sake are worth nothing more ...
+const NEAR_CERTAIN: f64 = 0.9;
 /// ... and below this chance they are worth all of it (both graded by hand).
-const NOT_IN_SIGHT: f64 = 0.4;
+const OPEN: f64 = 0.6;
 /// How often a figure that is asked for is on record at all (graded by hand).
-const ON_RECORD: f64 = 0.5;
+const ON_RECORD: f64 = 0.8;
 /// Minutes to read and answer any question, its own effort apart (graded by hand).
 const ASKING: f64 = 0.5;
+/// By how much each question that was asked already makes the next one dearer: patience runs out (graded by hand).
+const IMPATIENCE: f64 = 0.2;
 /// What is left to do when no change of the plan helped: a day of trials (graded by hand).
 const WHEN_ALL_FAILS: f64 = 480.0;
 /// Changes in a plan before that.
@@ -56,7 +58,7 @@ impl Outlooks {
         Self {
             remedy,
             minutes: rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
-            success: worlds.iter().map(|w| w.weight(&weights) * leaks).collect(),
+            success: World::weights(worlds, &weights).into_iter().map(|w| w * leaks).collect(),
         }
     }
 
@@ -188,8 +190,9 @@ impl<'s, 'a> Scale<'s, 'a> {
 
     fn worths(&self) -> Vec<Worth> {
         let open = self.standing.open();
-        let cures = self.standing.remedies.first().map_or(0.0, |r| mean(&r.success));
-        let unsure = ((IN_SIGHT - cures) / (IN_SIGHT - NOT_IN_SIGHT)).clamp(0.0, 1.0);
+        let dearer =
+            f64::from(u32::try_from(self.standing.asked).unwrap_or(u32::MAX)).mul_add(IMPATIENCE, 1.0);
+        let unsure = ((NEAR_CERTAIN - self.standing.leader) / (NEAR_CERTAIN - OPEN)).clamp(0.0, 1.0);
         let minutes_a_bit = MINUTES_A_BIT * unsure;
         let mut all: Vec<(Worth, Vec<Outcome>)> = open
             .iter()
@@ -197,7 +200,7 @@ impl<'s, 'a> Scale<'s, 'a> {
                 let effort = self.rules().question(*question).effort.get() / 60.0 + ASKING;
                 let outcomes = self.outcomes(*question);
                 let bits = self.bits(&outcomes) * self.known(*question);
-                let net = minutes_a_bit * bits - effort;
+                let net = minutes_a_bit * bits - dearer * effort;
                 (Worth { question: *question, bits, saves: 0.0, effort, net, turns_plan: 0.0 }, outcomes)
             })
             .collect();
@@ -220,15 +223,11 @@ impl<'s, 'a> Scale<'s, 'a> {
         }
     }
 
-    /// Expected fall of the entropies of the causes' shares, in bits.
+    /// Expected fall of the entropy of which cause made the fault, in bits.
     fn bits(&self, outcomes: &[Outcome]) -> f64 {
-        let before: Vec<f64> = self.shares.iter().map(|p| entropy(*p)).collect();
-        let mut bits = 0.0;
-        for outcome in outcomes.iter().filter(|o| reliable(&o.weight)) {
-            let after = self.shares(&outcome.weight);
-            let fall: f64 = before.iter().zip(after).map(|(b, a)| b - entropy(a)).sum();
-            bits += mean(&outcome.given) * fall;
-        }
+        let before = entropy(&self.shares);
+        let told = outcomes.iter().filter(|o| reliable(&o.weight));
+        let bits: f64 = told.map(|o| mean(&o.given) * (before - entropy(&self.shares(&o.weight)))).sum();
         bits.max(0.0)
     }
 
@@ -371,10 +370,13 @@ impl<'s, 'a> Scale<'s, 'a> {
             .map(|value| {
                 let mut context: Context = model.context.clone();
                 context.narrow(fact, vec![value]);
+                let shifted = |c: &Cause| fact == FactKey::FAMILY || c.given.iter().any(|g| g.fact == fact);
                 let odds: Vec<f64> = rules
-                    .causes
-                    .iter()
-                    .map(|c| Prior::of(rules, c, &context, &model.quantities).odds())
+                    .cause_keys()
+                    .map(|key| match rules.cause(key) {
+                        c if shifted(c) => Prior::of(rules, c, &context, &model.quantities).odds(),
+                        _ => model.prior(key).odds(),
+                    })
                     .collect();
                 let words = if fact == FactKey::FAMILY {
                     rules.family(FamilyKey::new(value)).title.clone()
@@ -434,14 +436,14 @@ impl<'s, 'a> Scale<'s, 'a> {
             .iter()
             .map(|value| {
                 let mut odds = now.clone();
-                let mut strain = 0.0;
+                let mut rare = 0.0;
                 for (cause, rule) in &says {
                     let ln = rule.ln_factor(*value).max(-7.0);
                     odds[cause.index()] *= ln.exp();
-                    strain += ln.abs();
+                    rare += ln.max(0.0);
                 }
-                // Figures that shift no odds are the usual ones.
-                usual.push(1.0 / (1.0 + strain));
+                // What speaks strongly for a cause is rare without it.
+                usual.push((-rare).exp().max(0.01));
                 Outcome { words: show(*value), given: Vec::new(), weight: self.weigh(&odds) }
             })
             .collect();
@@ -560,8 +562,9 @@ fn reliable(weight: &[f64]) -> bool {
     sum > 0.0 && sum * sum / weight.iter().map(|w| w * w).sum::<f64>() >= FEWEST_WORLDS
 }
 
-/// Entropy of a yes or no, in bits.
-fn entropy(p: f64) -> f64 {
-    let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
-    part(p) + part(1.0 - p)
+/// Entropy in bits of one of several things, by their shares of the whole. That several may be true at once is left out:
+/// it counts how few stand out, and not how sure each is.
+fn entropy(shares: &[f64]) -> f64 {
+    let whole: f64 = shares.iter().sum();
+    shares.iter().map(|s| s / whole).filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum()
 }

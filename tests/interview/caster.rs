@@ -1,11 +1,13 @@
 //! Casters that are made up from the model: a job, a joint state of all causes, defects and signs, and truthful answers.
 
-use aftercast::advice::Model;
-use aftercast::inference::{Evidence, World};
+use aftercast::advice::{Model, Observation, Sureness};
+use aftercast::inference::{Evidence, Likelihood, World};
 use aftercast::interview::{Interview, Said, Start};
 use aftercast::rules::names::AlloyName;
-use aftercast::rules::{CauseKey, FactKey, FamilyKey, QuestionKey, Reveals, RuleBase};
-use aftercast::sheet::{Sheet, catalogue};
+use aftercast::rules::{
+    Answer, CauseKey, DefectKey, FactKey, Finding, QuestionKey, Reveals, RuleBase, SignKey,
+};
+use aftercast::sheet::{Field, JobAlloy, Sheet, catalogue};
 
 /// splitmix64: the same numbers on every machine.
 pub(crate) struct Random(pub(crate) u64);
@@ -42,75 +44,96 @@ pub(crate) fn shipped() -> RuleBase {
     loaded.rules
 }
 
-/// A bad cast: what it was made of, what is true of it, and which cause made it bad.
+/// A bad cast: what it was made of, what is true of it, and which causes made it bad.
 pub(crate) struct Caster<'a> {
     rules: &'a RuleBase,
-    family: FamilyKey,
-    facts: Vec<(FactKey, usize)>,
+    /// The job in words, with every figure that was asked for so far.
+    sheet: Sheet,
     world: World,
     /// Signs' and defects' variables.
     model: Model<'a>,
-    pub(crate) cause: CauseKey,
+    /// The kinds of fault that the caster comes for.
+    kinds: Vec<SignKey>,
+    /// What should be found: the cause that was set, or, if it brought nothing that is seen, those that did.
+    pub(crate) causes: Vec<CauseKey>,
+    /// All causes that had a hand in the same defects.
+    pub(crate) acted: Vec<CauseKey>,
+    random: Random,
 }
 
 impl<'a> Caster<'a> {
-    /// Draws a job by the shares of the facts, then joint states until a cause has brought a defect that shows as one of
-    /// the kinds of fault.
-    pub(crate) fn draw(rules: &'a RuleBase, random: &mut Random) -> Self {
+    /// Draws a job by the shares of the facts, one cause by its odds in that job, all else given this cause, until one
+    /// of the kinds of fault is to be seen and a cause brought it.
+    pub(crate) fn draw(rules: &'a RuleBase, seed: u64) -> Self {
+        let mut random = Random(seed);
         let kinds = kinds(rules);
         loop {
             let shares: Vec<f64> = rules.families.iter().map(|f| f.share).collect();
             let family = rules.family_keys().nth(random.by_share(&shares)).unwrap();
             let mut sheet = Sheet::default();
             sheet.name_alloy(rules, AlloyName::Family(family));
-            let mut facts = Vec::new();
             for key in rules.fact_keys().filter(|k| *k != FactKey::FAMILY) {
                 let shares: Vec<f64> = rules.fact(key).values.iter().map(|v| v.share).collect();
-                let value = random.by_share(&shares);
-                sheet.facts.insert(key, value);
-                facts.push((key, value));
+                sheet.facts.insert(key, random.by_share(&shares));
             }
             let model = Model::new(rules, &sheet).unwrap();
-            let prepared = model.network.prepare(&Evidence::new()).unwrap();
-            let world = prepared.sample(1, random.next()).pop().unwrap();
-            drop(prepared);
-            // The links that fired: of one defect that is there, one cause.
-            let mut fired = Vec::new();
-            for defect in rules.defect_keys().filter(|d| world.holds(model.defect(*d))) {
-                let seen = rules
-                    .defect(defect)
-                    .shows
-                    .iter()
-                    .any(|l| kinds.contains(&l.to) && world.holds(model.sign(l.to)));
-                let chance = world.chance(&model.network, model.defect(defect));
-                for cause in rules.cause_keys().filter(|c| seen && world.holds(model.cause(*c))) {
-                    let strength = model.strength(cause, defect);
-                    if strength > 0.0 && random.unit() < strength / chance {
-                        fired.push(cause);
-                    }
+            let odds: Vec<f64> = rules
+                .cause_keys()
+                .map(|c| {
+                    let brings = rules.defect_keys().any(|d| model.strength(c, d) > 0.0);
+                    if brings { model.prior(c).odds() } else { 0.0 }
+                })
+                .collect();
+            let cause = rules.cause_keys().nth(random.by_share(&odds)).unwrap();
+            let mut evidence = Evidence::new();
+            evidence.set(model.cause(cause), Likelihood::YES);
+            let worlds = model.network.prepare(&evidence).unwrap().sample(20, random.next());
+            for world in worlds {
+                let fired = fired(&model, &world, &kinds, &mut random);
+                let own: Vec<_> = fired.iter().filter(|(c, _)| *c == cause).copied().collect();
+                let told = if own.is_empty() { &fired } else { &own };
+                if told.is_empty() {
+                    continue;
                 }
-            }
-            if !fired.is_empty() {
-                let cause = fired[random.below(fired.len())];
-                return Self { rules, family, facts, world, model, cause };
+                let mut causes: Vec<CauseKey> = told.iter().map(|(c, _)| *c).collect();
+                causes.dedup();
+                let brought = |s: &SignKey| {
+                    world.holds(model.sign(*s))
+                        && told.iter().any(|(_, d)| rules.defect(*d).shows.iter().any(|l| l.to == *s))
+                };
+                let seen = kinds.iter().copied().filter(brought).collect();
+                let mut acted: Vec<CauseKey> = fired
+                    .iter()
+                    .filter(|(_, d)| told.iter().any(|(_, other)| d == other))
+                    .map(|(c, _)| *c)
+                    .collect();
+                acted.dedup();
+                return Self { rules, sheet, world, model, kinds: seen, causes, acted, random };
             }
         }
     }
 
-    fn true_sign(&self, sign: aftercast::rules::SignKey) -> bool {
+    /// What the caster comes with: the kinds of fault that this cause brought. Whatever else is wrong with the cast
+    /// comes out in the answers.
+    pub(crate) fn start(&self, seed: u64) -> Start {
+        let seen = |s: &SignKey| Observation { finding: Finding::Sign(*s), how: Sureness::Seen };
+        Start { findings: self.kinds.iter().map(seen).collect(), seed, ..Start::default() }
+    }
+
+    fn true_sign(&self, sign: SignKey) -> bool {
         self.world.holds(self.model.sign(sign))
     }
 
-    /// The truthful answer; figures are not on record.
-    pub(crate) fn answer(&self, question: QuestionKey) -> Said {
+    /// The truthful answer.
+    pub(crate) fn answer(&mut self, question: QuestionKey) -> Said {
         match &self.rules.question(question).reveals {
             Reveals::Signs { answers, many } => {
-                let fits = |a: &&aftercast::rules::Answer| {
+                let fits = |a: &&Answer| {
                     !(a.present.is_empty() && a.absent.is_empty())
                         && a.present.iter().all(|s| self.true_sign(*s))
                         && a.absent.iter().all(|s| !self.true_sign(*s))
                 };
-                let places = |wanted: &dyn Fn(&&aftercast::rules::Answer) -> bool| -> Vec<usize> {
+                let places = |wanted: &dyn Fn(&&Answer) -> bool| -> Vec<usize> {
                     answers.iter().enumerate().filter(|(_, a)| wanted(a)).map(|(at, _)| at).collect()
                 };
                 let mut picked = if *many {
@@ -124,23 +147,90 @@ impl<'a> Caster<'a> {
                 }
                 if picked.is_empty() { Said::Unknown } else { Said::Picked { answers: picked, sure: true } }
             }
-            Reveals::Fact(fact) => {
-                self.facts.iter().find(|(k, _)| k == fact).map_or(Said::Unknown, |(_, v)| Said::Value(*v))
+            Reveals::Fact(fact) => self.sheet.facts.get(fact).map_or(Said::Unknown, |v| Said::Value(*v)),
+            Reveals::Alloy => match self.sheet.alloy {
+                Some(JobAlloy::Family(family)) => Said::Alloy(AlloyName::Family(family)),
+                _ => Said::Unknown,
+            },
+            Reveals::Quantity(quantity) => {
+                Field::find(self.rules.quantity(*quantity).id).map_or(Said::Unknown, |f| self.figure(f))
             }
-            Reveals::Alloy => Said::Alloy(AlloyName::Family(self.family)),
-            Reveals::Quantity(_) => Said::Skipped,
         }
     }
 
-    /// Place of the true cause in the ranking, from 0.
+    /// A figure as the true causes make it: one that raises the odds of a cause f-fold is f times rarer where it does
+    /// not hold.
+    fn figure(&mut self, field: Field) -> Said {
+        const STEPS: u8 = 12;
+        let (low, high) = field.limits().usual;
+        let at = |step: u8| low + (high - low) * f64::from(step) / f64::from(STEPS);
+        let before = self.model.priors_with(&self.sheet);
+        let odds = |p: f64| p.max(1e-9) / (1.0 - p).max(1e-9);
+        let shares: Vec<f64> = (0..=STEPS)
+            .map(|step| {
+                let mut sheet = self.sheet.clone();
+                sheet.set(field, at(step));
+                let after = self.model.priors_with(&sheet);
+                let shifts: Vec<f64> =
+                    before.iter().zip(&after).map(|(b, a)| (odds(*a) / odds(*b)).ln()).collect();
+                let rare: f64 = shifts.iter().map(|s| s.max(0.0)).sum();
+                let held: f64 = self.world.causes().iter().map(|c| shifts[c.index()]).sum();
+                (held - rare).exp()
+            })
+            .collect();
+        let value = at(self.random.by_share(&shares) as u8);
+        self.sheet.set(field, value);
+        Said::Figure(value)
+    }
+
+    /// Best place of a cause that should be found in the ranking, from 0.
     pub(crate) fn rank(&self, interview: &Interview<'_>) -> usize {
         let causes = interview.standing().causes();
-        causes.iter().position(|(c, _)| *c == self.cause).unwrap()
+        causes.iter().position(|(c, _)| self.causes.contains(c)).unwrap()
+    }
+
+    /// Whether a cause that had a hand in it is among the first three.
+    pub(crate) fn acted_in_front(&self, interview: &Interview<'_>) -> bool {
+        interview.standing().causes().iter().take(3).any(|(c, _)| self.acted.contains(c))
     }
 }
 
+/// The links that fired, of the defects that are to be seen. Of what is there, links from causes that hold and chance
+/// itself fire each for itself, at least one of them.
+fn fired(
+    model: &Model<'_>,
+    world: &World,
+    kinds: &[SignKey],
+    random: &mut Random,
+) -> Vec<(CauseKey, DefectKey)> {
+    let rules = model.rules;
+    let mut all = Vec::new();
+    for defect in rules.defect_keys().filter(|d| world.holds(model.defect(*d))) {
+        let shows = &rules.defect(defect).shows;
+        if !shows.iter().any(|l| kinds.contains(&l.to) && world.holds(model.sign(l.to))) {
+            continue;
+        }
+        let held: Vec<(CauseKey, f64)> = rules
+            .cause_keys()
+            .filter(|c| world.holds(model.cause(*c)))
+            .map(|c| (c, model.strength(c, defect)))
+            .collect();
+        loop {
+            let leaked = random.unit() < rules.defect(defect).leak.value;
+            let fired: Vec<CauseKey> =
+                held.iter().filter(|(_, s)| random.unit() < *s).map(|(c, _)| *c).collect();
+            if leaked || !fired.is_empty() {
+                all.extend(fired.into_iter().map(|c| (c, defect)));
+                break;
+            }
+        }
+    }
+    all.sort();
+    all
+}
+
 /// The signs of the first question.
-fn kinds(rules: &RuleBase) -> Vec<aftercast::rules::SignKey> {
+pub(crate) fn kinds(rules: &RuleBase) -> Vec<SignKey> {
     let interview = Interview::new(rules, Start::default()).unwrap();
     let [first] = interview.standing().open() else { panic!("one question comes first") };
     let Reveals::Signs { answers, .. } = &rules.question(*first).reveals else {

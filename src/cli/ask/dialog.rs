@@ -3,6 +3,7 @@
 use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
+use crate::cli::diagnose::next;
 use crate::cli::failure::Failure;
 use crate::cli::output::Out;
 use crate::document::visible;
@@ -23,6 +24,7 @@ enum Command<'a> {
     Note(&'a str),
     Show(&'a str),
     Save(&'a str),
+    NextSheet(&'a str),
     Ask(&'a str),
     Questions,
     More,
@@ -32,7 +34,7 @@ enum Command<'a> {
 }
 
 /// Every command as it is typed, for completion.
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 15] = [
     "why",
     "so far",
     "back",
@@ -44,6 +46,7 @@ const COMMANDS: [&str; 14] = [
     "questions",
     "more",
     "save ",
+    "next ",
     "finish",
     "quit",
     "help",
@@ -61,6 +64,7 @@ fn command(line: &str) -> Option<Command<'_>> {
         "note" => Command::Note(rest),
         "show" => Command::Show(rest),
         "save" => Command::Save(rest),
+        "next" => Command::NextSheet(rest),
         "ask" => Command::Ask(rest),
         "questions" if alone => Command::Questions,
         "more" if alone => Command::More,
@@ -170,7 +174,7 @@ impl<'a> Dialog<'a> {
         if text.trim().is_empty() {
             return match question {
                 Some(_) => self.say("Nothing was said. A number or words answer; `skip` leaves it out; `help` lists the rest."),
-                None => self.say("`save FILE`, `so far`, `back N`, `more`, `note TEXT` or `quit`."),
+                None => self.say("`next FILE`, `save FILE`, `so far`, `back N`, `more`, `note TEXT` or `quit`."),
             };
         }
         match command(&text) {
@@ -182,7 +186,7 @@ impl<'a> Dialog<'a> {
                 },
                 None => self.refuse(
                     &format!("`{}` is no command", visible(&text)),
-                    "after the result: `save FILE`, `so far`, `back N`, `more`, `note TEXT` or `quit`",
+                    "after the result: `next FILE`, `save FILE`, `so far`, `back N`, `more`, `note TEXT` or `quit`",
                 ),
             },
         }
@@ -221,6 +225,7 @@ impl<'a> Dialog<'a> {
                 return self.say("Noted.");
             }
             Command::Save(name) => return self.save(name),
+            Command::NextSheet(name) => return self.next_sheet(name),
             Command::Ask(id) => return self.ask(id),
             Command::More => return self.more(question),
             Command::Finish => {
@@ -305,19 +310,52 @@ impl<'a> Dialog<'a> {
         }
     }
 
+    /// Why a sheet cannot get this name, and the way out.
+    fn no_place(word: &str, name: &str) -> Option<(String, String)> {
+        let path = Path::new(name);
+        if name.is_empty() {
+            Some(("no file is named".to_owned(), format!("write `{word} ring.yaml`")))
+        } else if path.extension().is_none_or(|e| e != "yaml" && e != "yml") {
+            let help = format!("write `{word} {}.yaml`", visible(name));
+            Some(("a process sheet is a YAML file".to_owned(), help))
+        } else if path.exists() {
+            Some((format!("there is a file {} already", visible(name)), "give another name".to_owned()))
+        } else {
+            None
+        }
+    }
+
+    /// Writes the sheet of the next cast, with the first change of the plan; never over a file.
+    fn next_sheet(&mut self, name: &str) -> Result<Then, Failure> {
+        if let Some((message, help)) = Self::no_place("next", name) {
+            return self.refuse(&message, &help);
+        }
+        let standing = self.interview.standing();
+        let diagnosis = match standing.diagnose() {
+            Ok(diagnosis) => diagnosis,
+            Err(refused) => return self.refuse(&refused.message, &refused.help),
+        };
+        match next::write(standing.model(), standing.sheet(), &diagnosis, None, Path::new(name)) {
+            Ok(written) => {
+                let mut page = Out::new();
+                written.print(&mut page);
+                page.finish()?;
+                Ok(Then::Stay)
+            }
+            Err(Failure::Usage { message, help }) => self.refuse(&message, &help.join("; ")),
+            Err(Failure::File { path, doing, source }) => {
+                self.refuse(&format!("cannot {doing} {}: {source}", visible(&path)), "give another name")
+            }
+            Err(other) => Err(other),
+        }
+    }
+
     /// Writes the sheet as far as it is known, with the notes; never over a file.
     fn save(&mut self, name: &str) -> Result<Then, Failure> {
-        if name.is_empty() {
-            return self.refuse("no file is named", "write `save ring.yaml`");
+        if let Some((message, help)) = Self::no_place("save", name) {
+            return self.refuse(&message, &help);
         }
         let path = Path::new(name);
-        if path.extension().is_none_or(|e| e != "yaml" && e != "yml") {
-            return self
-                .refuse("a process sheet is a YAML file", &format!("write `save {}.yaml`", visible(name)));
-        }
-        if path.exists() {
-            return self.refuse(&format!("there is a file {} already", visible(name)), "give another name");
-        }
         let mut sheet = self.interview.standing().sheet().clone();
         let notes = sheet.note.iter().cloned().chain(self.interview.notes().iter().cloned());
         let notes: Vec<String> = notes.collect();

@@ -342,11 +342,12 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         out.hang("", "Nothing was seen, so there is nothing to rank. `more` goes on asking.");
         return;
     }
-    match standing.diagnose().and_then(|diagnosis| Ok((standing.focused()?, diagnosis))) {
-        Ok((model, diagnosis)) => {
-            let missing = missing(&model, standing.sheet(), &diagnosis);
+    match standing.diagnose() {
+        Ok(diagnosis) => {
+            let model = standing.model();
+            let missing = missing(model, standing.sheet(), &diagnosis);
             let around = text::Around { missing: &missing, top: TOP };
-            text::print(&model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
+            text::print(model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
         }
         Err(refused) => {
             out.hang("", &format!("There is no result: {}.", refused.message));
@@ -354,7 +355,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         }
     }
     out.gap();
-    out.hang("", "`save FILE.yaml` writes the process sheet with the figures given; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
 }
 
 pub(super) fn help(out: &mut Out) {
@@ -372,6 +373,7 @@ pub(super) fn help(out: &mut Out) {
         ("questions", "the questions that make sense now; `ask ID` asks one of them"),
         ("note TEXT", "keep a remark"),
         ("save FILE.yaml", "write the process sheet with the figures given"),
+        ("next FILE.yaml", "write the sheet of the next cast, with the first change of the plan"),
         ("finish", "the result now; `more` goes on asking after it"),
         ("quit", "leave; every answer is kept (also Ctrl-D, or Ctrl-C twice)"),
     ] {

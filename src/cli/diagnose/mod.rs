@@ -1,7 +1,7 @@
 //! `aftercast diagnose`: findings in, ranked causes and remedies out.
 
 mod json;
-mod next;
+pub(super) mod next;
 mod plan;
 pub(super) mod text;
 mod understood;

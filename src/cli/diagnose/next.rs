@@ -37,7 +37,7 @@ struct Changed {
 }
 
 /// Writes the sheet with the first step of the plan, or with the caster's own figures.
-pub(super) fn write(
+pub(in crate::cli) fn write(
     model: &Model<'_>,
     sheet: &Sheet,
     diagnosis: &Diagnosis,
@@ -140,7 +140,7 @@ fn effects(rules: &RuleBase, ranked: &RankedRemedy) -> Vec<String> {
 
 impl Written {
     /// What was written, as text.
-    pub(super) fn print(&self, out: &mut Out) {
+    pub(in crate::cli) fn print(&self, out: &mut Out) {
         out.gap();
         if !self.warnings.is_empty() {
             out.line(self.warnings.trim_end());
