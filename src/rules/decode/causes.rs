@@ -11,12 +11,13 @@ pub(super) fn cause(r: &mut Reader<'_>, node: &Node) -> Option<Cause> {
     let title = r.need(&mut record, "title");
     let synonyms = r.texts(&mut record, "synonyms");
     let basis = r.record_basis(&mut record);
+    let of_links = r.links_basis(&mut record, basis.as_ref());
     let base = record.need("base", r.problems).and_then(|n| base(r, n));
     let setting = r.text(&mut record, "setting");
-    let sheet = shifts(r, &mut record, "sheet", basis.as_ref(), sheet_rule);
-    let given = shifts(r, &mut record, "given", basis.as_ref(), given_rule);
-    let produces = r.links(&mut record, "produces", basis.as_ref(), Reader::defect);
-    let shows = r.links(&mut record, "shows", basis.as_ref(), Reader::sign);
+    let sheet = shifts(r, &mut record, "sheet", of_links.as_ref(), sheet_rule);
+    let given = shifts(r, &mut record, "given", of_links.as_ref(), given_rule);
+    let produces = r.links(&mut record, "produces", of_links.as_ref(), Reader::defect);
+    let shows = r.links(&mut record, "shows", of_links.as_ref(), Reader::sign);
     let because = r.need(&mut record, "because");
     let check = r.text(&mut record, "check");
     record.finish(r.problems);

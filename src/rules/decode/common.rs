@@ -526,6 +526,14 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// The basis of links that write none: `basis-of-links` where it is written, else that of the record.
+    pub(super) fn links_basis(&mut self, record: &mut Record<'_>, own: Option<&Basis>) -> Option<Basis> {
+        match record.take("basis-of-links") {
+            Some(node) => self.basis(node),
+            None => own.cloned(),
+        }
+    }
+
     /// Links, short (`misrun: often`) or long (`misrun: {strength: often, only: ...}`).
     pub(super) fn links<T: Copy>(
         &mut self,

@@ -19,9 +19,10 @@ pub(super) fn defect(r: &mut Reader<'_>, node: &Node) -> Option<Defect> {
     let place = r.text(&mut record, "where");
     let when = r.text(&mut record, "when");
     let basis = r.record_basis(&mut record);
+    let of_links = r.links_basis(&mut record, basis.as_ref());
     let alike = record.take("look-alikes");
     let look_alikes = alike.map_or(&[][..], |n| r.list(n)).iter().filter_map(|n| look_alike(r, n)).collect();
-    let shows = r.links(&mut record, "shows", basis.as_ref(), Reader::sign);
+    let shows = r.links(&mut record, "shows", of_links.as_ref(), Reader::sign);
     let implies = r.implies(&mut record);
     record.finish(r.problems);
     Some(Defect {

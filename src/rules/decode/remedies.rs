@@ -15,8 +15,9 @@ pub(super) fn remedy(r: &mut Reader<'_>, node: &Node) -> Option<Remedy> {
     let effort = record.need("effort", r.problems).and_then(|n| r.quantity(n, Dimension::Duration));
     let kind = r.choice(&mut record, "kind", &Kind::WORDS);
     let basis = r.record_basis(&mut record);
-    let cures = r.links(&mut record, "cures", basis.as_ref(), Reader::cause);
-    let spoils = r.links(&mut record, "spoils", basis.as_ref(), Reader::cause);
+    let of_links = r.links_basis(&mut record, basis.as_ref());
+    let cures = r.links(&mut record, "cures", of_links.as_ref(), Reader::cause);
+    let spoils = r.links(&mut record, "spoils", of_links.as_ref(), Reader::cause);
     let cautions =
         record.texts("cautions", r.problems).into_iter().filter_map(|(t, s)| r.caution_key(t, s)).collect();
     let condition = r.condition(&mut record);
