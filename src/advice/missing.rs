@@ -189,6 +189,7 @@ impl<'a> States<'a> {
             .iter()
             .enumerate()
             .flat_map(|(at, (cause, ..))| rules.cause(*cause).sheet.iter().map(move |r| (at, r)))
+            .filter(|(_, r)| self.model.context.holds(rules, &r.condition) > 0.0)
             .collect();
         let direct = |r: &crate::rules::SheetRule| rules.quantity(r.quantity).id == field.id();
         let ends = read
@@ -220,13 +221,14 @@ impl<'a> States<'a> {
                 let value = between(low, high, f64::from(i) / f64::from(TRIES - 1));
                 let mut factors = vec![1.0; self.all.len()];
                 for (at, rule) in read.iter().filter(|(_, r)| direct(r)) {
-                    factors[*at] *= rule.ln_factor(value).exp();
+                    let holds = self.model.context.holds(rules, &rule.condition);
+                    factors[*at] *= rule.ln_factor(value).exp().powf(holds);
                 }
                 tried.set(field, value);
                 for (at, rule, derived) in &touched {
                     let now: Option<Computed> = (derived.compute)(Job { sheet: &tried, rules });
                     let was = self.model.quantities.get(rule.quantity);
-                    let factor = |c: Option<&Computed>| c.map_or(1.0, |c| mean_factor(rule, c));
+                    let factor = |c: Option<&Computed>| c.map_or(1.0, |c| mean_factor(rules, &self.model.context, rule, c));
                     factors[*at] *= factor(now.as_ref()) / factor(was).max(1e-12);
                 }
                 Value { share: 1.0, factors }
@@ -244,7 +246,7 @@ impl<'a> States<'a> {
                     given.map(|g| g.factors.get(&v).copied().unwrap_or(1.0)).product::<f64>()
                 };
                 let factors = self.all.iter().map(|(cause, ..)| factor(*cause)).collect();
-                Value { share: values[v].share, factors }
+                Value { share: self.model.context.chance(rules, fact, &[v]), factors }
             })
             .collect()
     }

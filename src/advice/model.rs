@@ -121,6 +121,8 @@ struct Parts<'a> {
     priors: Vec<Prior>,
     /// Chance of each cause before anything was seen.
     chances: Vec<f64>,
+    /// Chance of each defect without any cause listed.
+    leaks: Vec<f64>,
     causes_to_defects: Into<CauseKey>,
     causes_to_signs: Into<CauseKey>,
     defects_to_signs: Into<DefectKey>,
@@ -143,8 +145,15 @@ impl<'a> Parts<'a> {
             weigh.links(key, &rules.cause(key).produces, DefectKey::index, &mut causes_to_defects);
             weigh.links(key, &rules.cause(key).shows, SignKey::index, &mut causes_to_signs);
         }
+        let mut leaks = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
             let defect = rules.defect(key);
+            // What cannot be in this job comes neither by chance nor by a cause.
+            let can_be = context.holds(rules, &defect.condition);
+            leaks.push(defect.leak.value * can_be);
+            for (_, strength) in &mut causes_to_defects[key.index()] {
+                *strength *= can_be;
+            }
             weigh.links(key, &defect.shows, SignKey::index, &mut defects_to_signs);
             defects_to_names[key.index()].push((key, defect.named.value));
             for alike in defect.look_alikes.iter().filter(|a| a.defect != key) {
@@ -157,6 +166,7 @@ impl<'a> Parts<'a> {
             quantities,
             priors,
             chances,
+            leaks,
             causes_to_defects,
             causes_to_signs,
             defects_to_signs,
@@ -175,7 +185,7 @@ impl<'a> Parts<'a> {
         let mut defects = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
             let parents = from_causes(&self.causes_to_defects[key.index()])?;
-            defects.push(builder.node(Probability::new(rules.defect(key).leak.value)?, &parents)?);
+            defects.push(builder.node(Probability::new(self.leaks[key.index()])?, &parents)?);
         }
         let kept = focus::kept(&self, observations);
         let mut node = |finding: Finding,
@@ -231,7 +241,7 @@ impl<'a> Parts<'a> {
 
     /// Chance of a defect before anything was seen, causes taken as independent.
     fn defect_chance(&self, defect: DefectKey) -> f64 {
-        let leak = self.rules.defect(defect).leak.value;
+        let leak = self.leaks[defect.index()];
         let quiet: f64 = self.causes_to_defects[defect.index()]
             .iter()
             .map(|(c, s)| 1.0 - s * self.chances[c.index()])

@@ -46,12 +46,14 @@ impl Quantities {
     }
 }
 
-/// The factor of a figure on a cause's odds. A weak figure speaks with the mean of its range, the middle weighing most.
-pub(super) fn mean_factor(rule: &SheetRule, computed: &Computed) -> f64 {
-    (rule.ln_factor(computed.low).exp()
+/// The factor of a figure on a cause's odds. A weak figure speaks with the mean of its range, the middle weighing most;
+/// a rule that holds for some jobs only speaks as loud as it is sure that this is one of them.
+pub(super) fn mean_factor(rules: &RuleBase, context: &Context, rule: &SheetRule, computed: &Computed) -> f64 {
+    let mean = (rule.ln_factor(computed.low).exp()
         + 4.0 * rule.ln_factor(computed.value).exp()
         + rule.ln_factor(computed.high).exp())
-        / 6.0
+        / 6.0;
+    mean.powf(context.holds(rules, &rule.condition))
 }
 
 /// One shift of a cause's odds by the sheet.
@@ -83,8 +85,9 @@ impl Prior {
         let base = context.base(rules, &cause.base);
         let mut shifts = Vec::new();
         for rule in &cause.sheet {
-            if let Some(computed) = quantities.get(rule.quantity) {
-                let ln = mean_factor(rule, computed).ln();
+            let speaks = context.holds(rules, &rule.condition) > 0.0;
+            if let Some(computed) = quantities.get(rule.quantity).filter(|_| speaks) {
+                let ln = mean_factor(rules, context, rule, computed).ln();
                 shifts.push(Shift { says: computed.says.clone(), ln, weak: computed.weak });
             }
         }

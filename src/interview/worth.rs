@@ -422,9 +422,10 @@ impl<'s, 'a> Scale<'s, 'a> {
         let says: Vec<_> = rules
             .cause_keys()
             .flat_map(|c| rules.cause(c).sheet.iter().map(move |r| (c, r)))
-            .filter(|(_, r)| r.quantity == quantity)
+            .map(|(c, r)| (c, r, model.context.holds(rules, &r.condition)))
+            .filter(|(_, r, holds)| r.quantity == quantity && *holds > 0.0)
             .collect();
-        let mut values: Vec<f64> = says.iter().flat_map(|(_, r)| r.knots.iter().map(|(v, _)| *v)).collect();
+        let mut values: Vec<f64> = says.iter().flat_map(|(_, r, _)| r.knots.iter().map(|(v, _)| *v)).collect();
         values.sort_by(f64::total_cmp);
         values.dedup();
         let now: Vec<f64> = rules.cause_keys().map(|c| model.prior(c).odds()).collect();
@@ -437,8 +438,8 @@ impl<'s, 'a> Scale<'s, 'a> {
             .map(|value| {
                 let mut odds = now.clone();
                 let mut rare = 0.0;
-                for (cause, rule) in &says {
-                    let ln = rule.ln_factor(*value).max(-7.0);
+                for (cause, rule, holds) in &says {
+                    let ln = holds * rule.ln_factor(*value).max(-7.0);
                     odds[cause.index()] *= ln.exp();
                     rare += ln.max(0.0);
                 }

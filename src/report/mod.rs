@@ -165,7 +165,8 @@ fn gauges(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
     for key in rules.cause_keys() {
         for rule in &rules.cause(key).sheet {
             if let Some(computed) = model.quantities.get(rule.quantity) {
-                let ln = rule.ln_factor(computed.value).clamp(-20.0, 20.0);
+                let holds = model.context.holds(rules, &rule.condition);
+                let ln = holds * rule.ln_factor(computed.value).clamp(-20.0, 20.0);
                 told.push((ln, key, rule));
             }
         }

@@ -7,12 +7,21 @@ use super::model::{Base, Condition, GivenRule, RuleBase};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Context {
     possible: Vec<Option<Vec<usize>>>,
+    expected: Vec<Option<Vec<usize>>>,
 }
 
 impl Context {
     /// Nothing known.
     pub fn unknown(rules: &RuleBase) -> Self {
-        Self { possible: vec![None; rules.facts.len()] }
+        Self { possible: vec![None; rules.facts.len()], expected: vec![None; rules.facts.len()] }
+    }
+
+    /// Says what a fact most likely is though nobody said it, such as the kind of mould that the alloy's own record names.
+    /// It only shares out the chances: the fact stays unknown, so that nothing is held for or against a cause by it.
+    pub fn expect(&mut self, fact: FactKey, values: Vec<usize>) {
+        if let Some(slot) = self.expected.get_mut(fact.index()) {
+            *slot = (!values.is_empty()).then_some(values);
+        }
     }
 
     /// Narrows a fact to some values.
@@ -37,15 +46,21 @@ impl Context {
 
     /// Share of each value among those still possible; sums to 1.
     fn shares<'a>(&'a self, rules: &'a RuleBase, fact: FactKey) -> impl Iterator<Item = (usize, f64)> + 'a {
-        let possible = self.possible.get(fact.index()).and_then(Option::as_ref);
+        let listed = |of: &'a [Option<Vec<usize>>]| of.get(fact.index()).and_then(Option::as_ref);
+        let possible = listed(&self.possible).or_else(|| listed(&self.expected));
         let open = move |v: &usize| possible.is_none_or(|p| p.contains(v));
         let values = &rules.fact(fact).values;
-        let total: f64 = (0..values.len()).filter(open).map(|v| values[v].share).sum();
+        // The family's own shares cannot hang on the family.
+        let weight = move |v: usize| match &values[v].share {
+            share if fact == FactKey::FAMILY => share.default.value,
+            share => self.base(rules, share),
+        };
+        let total: f64 = (0..values.len()).filter(open).map(weight).sum();
         let count = (0..values.len()).filter(open).count();
         (0..values.len()).filter(open).map(move |v| {
             // Values that the shares give no weight are equally likely.
             #[expect(clippy::cast_precision_loss, reason = "a handful of values")]
-            let share = if total > 0.0 { values[v].share / total } else { 1.0 / count as f64 };
+            let share = if total > 0.0 { weight(v) / total } else { 1.0 / count as f64 };
             (v, share)
         })
     }
@@ -66,9 +81,9 @@ impl Context {
         only * unless
     }
 
-    /// The base chance of a cause: that of the family, or the mean over the families that are possible.
+    /// A chance by family: that of the family, or the mean over the families that are possible.
     pub fn base(&self, rules: &RuleBase, base: &Base) -> f64 {
-        if rules.families.is_empty() {
+        if rules.families.is_empty() || base.by_family.is_empty() {
             return base.default.value;
         }
         self.shares(rules, FactKey::FAMILY)

@@ -2,11 +2,11 @@
 //! be told apart, hazards without a caution.
 
 use super::graph::{Edge, Rule, RuleGraph};
-use super::keys::{CauseKey, DefectKey, FactKey, QuestionKey, RemedyKey, SignKey};
-use super::model::{Change, Finding, Kind, Reveals, RuleBase};
+use super::keys::{CauseKey, DefectKey, FactKey, FamilyKey, QuestionKey, RemedyKey, SignKey};
+use super::model::{Base, Change, Finding, Kind, Reveals, RuleBase};
 use super::names::normal;
 use crate::document::{Code, Diagnostic, Diagnostics, Span};
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 /// Where each record stands, in the order of the rule base's lists.
 #[derive(Debug, Clone, Default)]
@@ -350,14 +350,25 @@ impl Linter<'_> {
     fn shares(&mut self) {
         for key in self.rules.fact_keys() {
             let fact = self.rules.fact(key);
-            let sum: f64 = fact.values.iter().map(|v| v.share).sum();
             let place = if key == FactKey::FAMILY {
                 self.places.families.first()
             } else {
                 self.places.facts.get(key.index() - 1)
             };
-            if (sum - 1.0).abs() > 0.011 && !fact.values.is_empty() {
-                let message = format!("the shares of `{}` add up to {sum:.3}", fact.id);
+            let of = |family: Option<FamilyKey>| -> f64 {
+                let share = |base: &Base| family.and_then(|f| base.by_family.get(&f)).unwrap_or(&base.default).value;
+                fact.values.iter().map(|v| share(&v.share)).sum()
+            };
+            // The shares of every family must be whole, and not only those of all casts together.
+            let named: BTreeSet<FamilyKey> =
+                fact.values.iter().flat_map(|v| v.share.by_family.keys().copied()).collect();
+            let wrong = std::iter::once(None)
+                .chain(named.into_iter().map(Some))
+                .map(|family| (family, of(family)))
+                .find(|(_, sum)| (sum - 1.0).abs() > 0.011);
+            if let Some((family, sum)) = wrong.filter(|_| !fact.values.is_empty()) {
+                let which = family.map_or_else(String::new, |f| format!(" for `{}`", self.rules.family(f).id));
+                let message = format!("the shares of `{}`{which} add up to {sum:.3}", fact.id);
                 self.say(Code::OutOfRange, place, message, "make them add up to 1");
             }
         }
@@ -378,12 +389,18 @@ impl Linter<'_> {
     fn doubled_shifts(&mut self) {
         for key in self.rules.cause_keys() {
             let cause = self.rules.cause(key);
-            let mut seen = HashSet::new();
+            // Shifts that never hold together, such as one for each kind of mould, are no slip.
             let doubled: Vec<&str> = cause
                 .sheet
                 .iter()
-                .filter(|r| !seen.insert(r.quantity))
-                .map(|r| self.rules.quantity(r.quantity).id)
+                .enumerate()
+                .filter(|(at, rule)| {
+                    let before = cause.sheet.iter().take(*at);
+                    before
+                        .filter(|b| b.quantity == rule.quantity)
+                        .any(|b| !b.condition.excludes(&rule.condition))
+                })
+                .map(|(_, r)| self.rules.quantity(r.quantity).id)
                 .collect();
             for id in doubled {
                 let message = format!("`{}` has two shifts by `{id}`, and their factors multiply", cause.id);

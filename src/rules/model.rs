@@ -62,6 +62,18 @@ impl Condition {
     pub fn is_open(&self) -> bool {
         self.only.is_empty() && self.unless.is_empty()
     }
+
+    /// True when this and the other never hold together: what one asks for, the other forbids or has other values for.
+    pub fn excludes(&self, other: &Self) -> bool {
+        let forbidden = |a: &Self, b: &Self| {
+            a.only.iter().any(|(fact, values)| {
+                let none_left = |(f, vs): &(FactKey, Vec<usize>)| f == fact && values.iter().all(|v| vs.contains(v));
+                let apart = |(f, vs): &(FactKey, Vec<usize>)| f == fact && values.iter().all(|v| !vs.contains(v));
+                b.unless.iter().any(none_left) || b.only.iter().any(apart)
+            })
+        };
+        forbidden(self, other) || forbidden(other, self)
+    }
 }
 
 /// A typed link with its strength, condition and basis.
@@ -103,8 +115,8 @@ pub struct FactValue {
     pub id: String,
     /// In words.
     pub title: String,
-    /// How often a shop's casts have it, when nothing else is known.
-    pub share: f64,
+    /// How often a shop's casts have it, when the sheet does not say: of all casts, or of the casts of a family.
+    pub share: Base,
     /// Other words for it.
     pub synonyms: Vec<String>,
 }
@@ -246,7 +258,7 @@ impl Alloy {
     }
 }
 
-/// A prior chance by alloy family.
+/// A chance by alloy family, such as the prior of a cause.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Base {
     /// For families not named.
@@ -262,6 +274,8 @@ pub struct SheetRule {
     pub quantity: QuantityKey,
     /// Value and factor, values rising.
     pub knots: Vec<(f64, f64)>,
+    /// When it holds: a figure that is too much for one kind of mould is right for another.
+    pub condition: Condition,
     /// Where it comes from.
     pub basis: Basis,
 }
@@ -407,6 +421,8 @@ pub struct Defect {
     pub shows: Vec<Link<SignKey>>,
     /// Facts of the job that follow from its being there.
     pub implies: Vec<(FactKey, usize)>,
+    /// Jobs in which it can be at all: no gypsum gas without gypsum, no broken stone without stones.
+    pub condition: Condition,
     /// Where it comes from.
     pub basis: Basis,
 }

@@ -139,6 +139,9 @@ impl Sheet {
             None => Vec::new(),
         };
         context.narrow(FactKey::FAMILY, families);
+        if let (Some(JobAlloy::Known(alloy)), Some(binder)) = (&self.alloy, rules.find_fact("binder")) {
+            context.expect(binder, alloy.binder.clone());
+        }
         for (fact, value) in &self.facts {
             context.narrow(*fact, vec![*value]);
         }

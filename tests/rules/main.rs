@@ -3,5 +3,7 @@
 
 mod clean;
 mod measured;
+mod moulds;
+mod records;
 mod screens;
 mod trade_offs;

@@ -227,7 +227,9 @@ impl Page<'_> {
             rule.knots.iter().map(|(v, f)| format!("{} times {f}", quantity.dimension.show(*v))).collect();
         let basis =
             if rule.basis == *own { String::new() } else { format!(" ({})", rule.basis.words(self.rules)) };
-        format!("by {} ({}): {}{basis}", quantity.id, quantity.title, knots.join(", "))
+        let when = self.condition(&rule.condition);
+        let when = if when.is_empty() { when } else { format!(", {when}") };
+        format!("by {} ({}): {}{when}{basis}", quantity.id, quantity.title, knots.join(", "))
     }
 
     fn neighbours(&self, rule: Rule, wanted: impl Fn(Edge) -> Option<f64>) -> Vec<String> {
@@ -298,6 +300,9 @@ impl Page<'_> {
         self.maybe("when", d.when.as_ref());
         self.text("chance without a cause listed", &strength(&d.leak));
         self.text("called so by who sees it", &strength(&d.named));
+        if !d.condition.is_open() {
+            self.text("can be", &self.condition(&d.condition));
+        }
         let alikes = d
             .look_alikes
             .iter()

@@ -38,7 +38,7 @@ pub(super) fn cause(r: &mut Reader<'_>, node: &Node) -> Option<Cause> {
     })
 }
 
-fn base(r: &mut Reader<'_>, node: &Node) -> Option<Base> {
+pub(super) fn base(r: &mut Reader<'_>, node: &Node) -> Option<Base> {
     if !matches!(node.value, Value::Map(_)) {
         return Some(Base { default: r.strength(node)?, by_family: BTreeMap::new() });
     }
@@ -79,6 +79,7 @@ fn sheet_rule(r: &mut Reader<'_>, node: &Node, basis: Option<&Basis>) -> Option<
     let mut record = r.open(node, "sheet rule")?;
     let quantity = record.need("quantity", r.problems).and_then(|n| r.quantity_key(n));
     let factor = record.need("factor", r.problems);
+    let condition = r.condition(&mut record);
     let own = record.take("basis").and_then(|n| r.basis(n));
     record.finish(r.problems);
     let (quantity, factor) = (quantity?, factor?);
@@ -119,7 +120,7 @@ fn sheet_rule(r: &mut Reader<'_>, node: &Node, basis: Option<&Basis>) -> Option<
     if knots.is_empty() {
         return None;
     }
-    Some(SheetRule { quantity, knots, basis: own.or_else(|| basis.cloned())? })
+    Some(SheetRule { quantity, knots, condition, basis: own.or_else(|| basis.cloned())? })
 }
 
 fn given_rule(r: &mut Reader<'_>, node: &Node, basis: Option<&Basis>) -> Option<GivenRule> {

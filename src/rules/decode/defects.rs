@@ -24,6 +24,7 @@ pub(super) fn defect(r: &mut Reader<'_>, node: &Node) -> Option<Defect> {
     let look_alikes = alike.map_or(&[][..], |n| r.list(n)).iter().filter_map(|n| look_alike(r, n)).collect();
     let shows = r.links(&mut record, "shows", of_links.as_ref(), Reader::sign);
     let implies = r.implies(&mut record);
+    let condition = r.condition(&mut record);
     record.finish(r.problems);
     Some(Defect {
         id: id?,
@@ -38,6 +39,7 @@ pub(super) fn defect(r: &mut Reader<'_>, node: &Node) -> Option<Defect> {
         look_alikes,
         shows,
         implies,
+        condition,
         basis: basis?,
     })
 }

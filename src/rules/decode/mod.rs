@@ -11,9 +11,10 @@ mod small;
 pub use alloys::composition;
 
 use super::lint::Places;
-use super::model::{Fact, FactValue, Quantity, RuleBase};
+use super::model::{Base, Fact, FactValue, Quantity, RuleBase, Strength};
 use crate::document::{Code, Diagnostic, Diagnostics, Node, SourceId, Span, Value};
 use common::{Ids, Reader};
+use std::collections::BTreeMap;
 
 /// What a file holds, from its path.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -188,7 +189,10 @@ fn family_fact(base: &RuleBase) -> Fact {
             .map(|f| FactValue {
                 id: f.id.clone(),
                 title: f.title.clone(),
-                share: f.share,
+                share: Base {
+                    default: Strength { value: f.share, word: None },
+                    by_family: BTreeMap::new(),
+                },
                 synonyms: f.synonyms.clone(),
             })
             .collect(),

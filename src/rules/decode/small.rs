@@ -1,5 +1,6 @@
 //! Strengths, sources, facts, families, cautions.
 
+use super::causes::base;
 use super::common::Reader;
 use crate::document::{Code, Diagnostic, Node};
 use crate::rules::model::{Caution, Fact, FactValue, Family, Metal, RuleBase, Source};
@@ -49,10 +50,10 @@ fn value(r: &mut Reader<'_>, node: &Node) -> Option<FactValue> {
     let mut record = r.open(node, "value")?;
     let id = r.need(&mut record, "id");
     let title = r.need(&mut record, "title");
-    let share = r.strength_field(&mut record, "share", None);
+    let share = record.need("share", r.problems).and_then(|n| base(r, n));
     let synonyms = r.texts(&mut record, "synonyms");
     record.finish(r.problems);
-    Some(FactValue { id: id?, title: title?, share: share?.value, synonyms })
+    Some(FactValue { id: id?, title: title?, share: share?, synonyms })
 }
 
 pub(super) fn family(r: &mut Reader<'_>, node: &Node) -> Option<Family> {
