@@ -198,16 +198,18 @@ fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<
     }
     let from = index.checked_sub(1).map_or(0, |i| amounts[i].last + 1);
     let to = amounts.get(index + 1).map_or(tokens.len(), |next| next.first);
-    let before =
-        (from..amount.first).rev().take(BEFORE).filter(here).map(|at| (at, 2 * (amount.first - at)));
+    let before = (from..amount.first).rev().take(BEFORE).filter(here).map(|at| (at, 2 * (amount.first - at)));
     // At the same distance the word before it is meant: "flask at 480 C metal ..."
-    let behind =
-        (amount.last + 1..to).take(BEHIND).filter(here).map(|at| (at, 2 * (at - amount.last) + 1));
+    let behind = (amount.last + 1..to).take(BEHIND).filter(here).map(|at| (at, 2 * (at - amount.last) + 1));
     let mut all: Vec<Named> = before
         .chain(behind)
         .flat_map(|(at, distance)| {
-            fitting(rules, &tokens[at], &amount.text)
-                .map(move |(quantity, value)| Named { at, distance, quantity, value })
+            fitting(rules, &tokens[at], &amount.text).map(move |(quantity, value)| Named {
+                at,
+                distance,
+                quantity,
+                value,
+            })
         })
         .collect();
     all.sort_by_key(|n| n.distance);
