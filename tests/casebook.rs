@@ -625,9 +625,12 @@ fn closed_cases_teach() {
         );
     }
     println!("log loss on the shop's cases: {losses:?}; on the shipped ones before: {plain}");
+    // Which causes are the shop's own hangs on their order in the rules, and 240 cases are known to a hundredth or so: a
+    // step may stand still within that, the whole way must go down.
     for pair in losses.windows(2) {
-        assert!(pair[1] < pair[0], "{losses:?}");
+        assert!(pair[1] < pair[0] + 0.01, "{losses:?}");
     }
+    assert!(losses[losses.len() - 1] < losses[0] - 0.05, "{losses:?}");
 }
 
 // The book.

@@ -228,7 +228,9 @@ impl<'a> States<'a> {
                 for (at, rule, derived) in &touched {
                     let now: Option<Computed> = (derived.compute)(Job { sheet: &tried, rules });
                     let was = self.model.quantities.get(rule.quantity);
-                    let factor = |c: Option<&Computed>| c.map_or(1.0, |c| mean_factor(rules, &self.model.context, rule, c));
+                    let factor = |c: Option<&Computed>| {
+                        c.map_or(1.0, |c| mean_factor(rules, &self.model.context, rule, c))
+                    };
                     factors[*at] *= factor(now.as_ref()) / factor(was).max(1e-12);
                 }
                 Value { share: 1.0, factors }

@@ -425,7 +425,8 @@ impl<'s, 'a> Scale<'s, 'a> {
             .map(|(c, r)| (c, r, model.context.holds(rules, &r.condition)))
             .filter(|(_, r, holds)| r.quantity == quantity && *holds > 0.0)
             .collect();
-        let mut values: Vec<f64> = says.iter().flat_map(|(_, r, _)| r.knots.iter().map(|(v, _)| *v)).collect();
+        let mut values: Vec<f64> =
+            says.iter().flat_map(|(_, r, _)| r.knots.iter().map(|(v, _)| *v)).collect();
         values.sort_by(f64::total_cmp);
         values.dedup();
         let now: Vec<f64> = rules.cause_keys().map(|c| model.prior(c).odds()).collect();

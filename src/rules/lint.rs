@@ -356,7 +356,8 @@ impl Linter<'_> {
                 self.places.facts.get(key.index() - 1)
             };
             let of = |family: Option<FamilyKey>| -> f64 {
-                let share = |base: &Base| family.and_then(|f| base.by_family.get(&f)).unwrap_or(&base.default).value;
+                let share =
+                    |base: &Base| family.and_then(|f| base.by_family.get(&f)).unwrap_or(&base.default).value;
                 fact.values.iter().map(|v| share(&v.share)).sum()
             };
             // The shares of every family must be whole, and not only those of all casts together.
@@ -367,7 +368,8 @@ impl Linter<'_> {
                 .map(|family| (family, of(family)))
                 .find(|(_, sum)| (sum - 1.0).abs() > 0.011);
             if let Some((family, sum)) = wrong.filter(|_| !fact.values.is_empty()) {
-                let which = family.map_or_else(String::new, |f| format!(" for `{}`", self.rules.family(f).id));
+                let which =
+                    family.map_or_else(String::new, |f| format!(" for `{}`", self.rules.family(f).id));
                 let message = format!("the shares of `{}`{which} add up to {sum:.3}", fact.id);
                 self.say(Code::OutOfRange, place, message, "make them add up to 1");
             }

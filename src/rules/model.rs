@@ -69,8 +69,10 @@ impl Condition {
     pub fn excludes(&self, other: &Self) -> bool {
         let forbidden = |a: &Self, b: &Self| {
             a.only.iter().any(|(fact, values)| {
-                let none_left = |(f, vs): &(FactKey, Vec<usize>)| f == fact && values.iter().all(|v| vs.contains(v));
-                let apart = |(f, vs): &(FactKey, Vec<usize>)| f == fact && values.iter().all(|v| !vs.contains(v));
+                let none_left =
+                    |(f, vs): &(FactKey, Vec<usize>)| f == fact && values.iter().all(|v| vs.contains(v));
+                let apart =
+                    |(f, vs): &(FactKey, Vec<usize>)| f == fact && values.iter().all(|v| !vs.contains(v));
                 b.unless.iter().any(none_left) || b.only.iter().any(apart)
             })
         };

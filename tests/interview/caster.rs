@@ -72,7 +72,9 @@ impl<'a> Caster<'a> {
             let mut sheet = Sheet::default();
             sheet.name_alloy(rules, AlloyName::Family(family));
             for key in rules.fact_keys().filter(|k| *k != FactKey::FAMILY) {
-                let shares: Vec<f64> = rules.fact(key).values.iter().map(|v| v.share).collect();
+                let context = sheet.context(rules);
+                let values = 0..rules.fact(key).values.len();
+                let shares: Vec<f64> = values.map(|v| context.chance(rules, key, &[v])).collect();
                 sheet.facts.insert(key, random.by_share(&shares));
             }
             let model = Model::new(rules, &sheet).unwrap();

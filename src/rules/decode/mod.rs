@@ -189,10 +189,7 @@ fn family_fact(base: &RuleBase) -> Fact {
             .map(|f| FactValue {
                 id: f.id.clone(),
                 title: f.title.clone(),
-                share: Base {
-                    default: Strength { value: f.share, word: None },
-                    by_family: BTreeMap::new(),
-                },
+                share: Base { default: Strength { value: f.share, word: None }, by_family: BTreeMap::new() },
                 synonyms: f.synonyms.clone(),
             })
             .collect(),
