@@ -24,7 +24,7 @@ pub(super) fn bar(chance: f64, label: &str) -> String {
     let filled = (chance.clamp(0.0, 1.0) * 98.0).max(0.5);
     format!(
         "<svg class=\"bar\" viewBox=\"0 0 100 8\" preserveAspectRatio=\"none\" role=\"img\" aria-label=\"{}\">\
-         <rect class=\"frame\" x=\"0.5\" y=\"0.5\" width=\"99\" height=\"7\"/>\
+         <rect class=\"frame\" vector-effect=\"non-scaling-stroke\" x=\"0.5\" y=\"0.5\" width=\"99\" height=\"7\"/>\
          <rect class=\"ink\" x=\"1\" y=\"1\" width=\"{filled:.2}\" height=\"6\"/></svg>",
         escape(label)
     )
@@ -93,7 +93,7 @@ pub(super) struct Chain {
 const BOX: f64 = 196.0;
 const STEP: f64 = 252.0;
 const LINE: f64 = 16.0;
-const LETTERS: usize = 27;
+const LETTERS: usize = 25;
 
 impl Chain {
     pub(super) fn svg(&self, label: &str) -> String {
