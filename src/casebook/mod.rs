@@ -12,6 +12,7 @@ pub mod like;
 pub mod quiz;
 mod read;
 pub mod score;
+mod sketch;
 pub mod store;
 pub mod strength;
 pub mod teach;
@@ -20,4 +21,5 @@ mod write;
 
 pub use case::{Case, CaseSource, Confidence, Grade, Origin, Scope, Status};
 pub use read::{CasebookError, ReadCases, folder, from_texts, is_shipped, shipped};
+pub use sketch::{Sketch, sketch};
 pub use write::to_yaml;

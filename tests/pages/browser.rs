@@ -46,7 +46,13 @@ impl Browser {
         // The pipe's two ends are the file descriptors 3 and 4, which the shell makes of its own input and output.
         let mut child = Command::new("sh")
             .args(["-c", "exec \"$@\" 3<&0 4>&1 0</dev/null 1>&2", "sh", name])
-            .args(["--headless", "--remote-debugging-pipe", "--no-sandbox", "--disable-gpu", "--no-first-run"])
+            .args([
+                "--headless",
+                "--remote-debugging-pipe",
+                "--no-sandbox",
+                "--disable-gpu",
+                "--no-first-run",
+            ])
             .args(["--disable-background-networking", "--disable-component-update", "--disable-sync"])
             .args(["--hide-scrollbars", "--disable-quic"])
             .arg(format!("--user-data-dir={}", profile.path().display()))
@@ -69,18 +75,12 @@ impl Browser {
                 bytes.clear();
             }
         });
-        let mut browser = Self {
-            child,
-            to,
-            from,
-            session: String::new(),
-            last: 0,
-            trouble: Vec::new(),
-            _profile: profile,
-        };
+        let mut browser =
+            Self { child, to, from, session: String::new(), last: 0, trouble: Vec::new(), _profile: profile };
         let target = browser.ask("Target.createTarget", json!({"url": "about:blank"}));
         let attached = json!({"targetId": target["targetId"], "flatten": true});
-        browser.session = browser.ask("Target.attachToTarget", attached)["sessionId"].as_str().unwrap().to_owned();
+        browser.session =
+            browser.ask("Target.attachToTarget", attached)["sessionId"].as_str().unwrap().to_owned();
         for part in ["Page", "Runtime", "Log", "Network"] {
             browser.ask(&format!("{part}.enable"), json!({}));
         }
@@ -109,7 +109,9 @@ impl Browser {
         let said = &message["params"];
         match message["method"].as_str().unwrap_or_default() {
             "Runtime.consoleAPICalled" => self.trouble.push(format!("console: {}", said["args"])),
-            "Runtime.exceptionThrown" => self.trouble.push(format!("exception: {}", said["exceptionDetails"])),
+            "Runtime.exceptionThrown" => {
+                self.trouble.push(format!("exception: {}", said["exceptionDetails"]))
+            }
             "Log.entryAdded" => self.trouble.push(format!("log: {}", said["entry"]["text"])),
             "Page.javascriptDialogOpening" => panic!("a dialog opened: {said}"),
             "Network.requestWillBeSent" => {

@@ -130,12 +130,7 @@ impl Book<'_> {
             .map(|c| if c.is_alphanumeric() { c } else { ' ' })
             .collect();
         let words: Vec<&str> = plain.split_whitespace().collect();
-        self.found.push(Found {
-            file: file.to_owned(),
-            kind,
-            title: visible(title),
-            text: words.join(" "),
-        });
+        self.found.push(Found { file: file.to_owned(), kind, title: visible(title), text: words.join(" ") });
     }
 
     fn defects(&mut self) -> Result<(), BookError> {
