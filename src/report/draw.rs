@@ -49,7 +49,7 @@ impl Gauge {
         let width = (self.high - self.low).max(f64::MIN_POSITIVE);
         let x = |v: f64| 10.0 + ((v - self.low) / width).clamp(0.0, 1.0) * GAUGE;
         let mut svg = format!(
-            "<svg class=\"gauge\" viewBox=\"0 0 300 40\" role=\"img\" aria-label=\"{}\">",
+            "<svg class=\"gauge\" viewBox=\"0 0 300 42\" role=\"img\" aria-label=\"{}\">",
             escape(&self.label)
         );
         for (from, to) in &self.good {
@@ -67,7 +67,7 @@ impl Gauge {
             "<line class=\"axis\" x1=\"10\" y1=\"24\" x2=\"290\" y2=\"24\"/>\
              <line class=\"off\" x1=\"{a:.1}\" y1=\"19\" x2=\"{b:.1}\" y2=\"19\"/>\
              <path class=\"ink\" d=\"M{v:.1} 23 l-5 -11 h10 z\"/>\
-             <text x=\"10\" y=\"36\">{}</text><text x=\"290\" y=\"36\" text-anchor=\"end\">{}</text></svg>",
+             <text x=\"10\" y=\"38\">{}</text><text x=\"290\" y=\"38\" text-anchor=\"end\">{}</text></svg>",
             escape(&self.ends.0),
             escape(&self.ends.1)
         );

@@ -173,7 +173,8 @@ fn the_page_of_a_check() {
     let output = run(&["check", "-", "--format", "json", "--report", page], &sheet);
     assert_eq!(code(&output), 1, "{}", err(&output));
     let answer: Value = serde_json::from_str(&out(&output)).unwrap();
-    let html = std::fs::read_to_string(page).unwrap();
+    // A number and its unit are kept on one line.
+    let html = std::fs::read_to_string(page).unwrap().replace('\u{a0}', " ");
     let text = |s: &str| {
         s.replace('&', "&amp;").replace('\'', "&#x27;").replace('"', "&quot;").replace('/', "&#x2f;")
     };
