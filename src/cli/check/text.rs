@@ -92,7 +92,7 @@ fn risks(answer: &Answer<'_>, top: usize, out: &mut Out) {
     if raised.len() > top {
         out.line(format!("  and {} more", raised.len() - top));
     }
-    for cause in causes_behind(&answer.model, &answer.forecast, top).take(top.min(3)) {
+    for cause in causes_behind(answer.model, &answer.forecast, top).take(top.min(3)) {
         let because = cause.supports.first().map_or_else(String::new, |r| format!(": {}", reason_words(r)));
         let title = lower_first(&answer.model.rules.cause(cause.cause).title);
         out.hang("  by: ", &format!("{title}{because}"));
