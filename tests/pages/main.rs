@@ -244,16 +244,18 @@ fn every_page_is_quiet_and_keeps_its_place() {
     }
     assert!(wrong.is_empty(), "{} things amiss:\n{}", wrong.len(), wrong.join("\n"));
     // Eyes that see nothing here see nothing anywhere.
+    browser.open(&pages.book("index.html"), SCREENS[1]);
     let far = "document.body.insertAdjacentHTML('beforeend', '<h2>empty</h2><h2>full</h2><div style=\"width: 3000px\">far</div>\
-               <svg width=\"40\" height=\"20\"><text y=\"15\">much too long</text></svg>'); console.log('loud'); fetch('http://localhost:9/')\
-               .catch(() => 0); 1";
+               <svg width=\"40\" height=\"20\"><text y=\"15\">much too long</text><text y=\"16\">over it</text></svg>'); \
+               console.log('loud'); fetch('http://127.0.0.1:9/away').catch(() => 0)";
     browser.run(far);
     let amiss = browser.run(AMISS).to_string();
-    for sign in ["wider than", "nothing under: empty", "sticks out", "out of its drawing"] {
+    for sign in ["wider than", "nothing under: empty", "sticks out", "out of its drawing", "over each other"]
+    {
         assert!(amiss.contains(sign), "{sign}: {amiss}");
     }
     let trouble = browser.trouble().join("\n");
-    assert!(trouble.contains("loud"), "{trouble}");
+    assert!(trouble.contains("loud") && trouble.contains("asks for http://127.0.0.1:9/away"), "{trouble}");
 }
 
 /// The search works from a file, by the keyboard, and its hits lead to pages; without scripts there is no dead box,
