@@ -189,7 +189,7 @@ impl Writer<'_> {
 
     fn computed(&self, id: &str) -> Option<Computed> {
         let one = derived::TABLE.iter().find(|d| d.id == id)?;
-        (one.compute)(Job { sheet: &self.plan.sheet, rules: self.rules })
+        (one.compute)(Job::new(&self.plan.sheet, self.rules))
     }
 
     fn share(&self, element: Element) -> f64 {

@@ -15,7 +15,7 @@ fn span(value: f64) -> String {
 }
 
 pub(super) fn superheat(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     let liquidus = job.alloy()?.liquidus;
     let over = (melt - liquidus).get();
     let side = if over >= 0.0 { "over" } else { "under" };
@@ -29,7 +29,7 @@ const CLOSED_CASTER_SILVER: Celsius = Celsius::new(1060.0);
 
 /// How far the flask stays below the solidus.
 pub(super) fn flask_under_solidus(job: Job<'_>) -> Option<Computed> {
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
     let solidus = job.alloy()?.solidus;
     let under = (solidus - flask).get();
     let says = format!("flask at {flask}, {} under the solidus of {solidus}", span(under));
@@ -37,9 +37,9 @@ pub(super) fn flask_under_solidus(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn melt_above(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.get(Field::MeltTemperature)?;
+    let melt = job.get(Field::MeltTemperature)?;
     let alloy = job.alloy()?;
-    let (section, mut window) = window(&alloy.melt, job.sheet.heavy_section(job.rules))?;
+    let (section, mut window) = window(&alloy.melt, job.heavy_section())?;
     if job.fact("method") == Some("vacuum-pressure") && alloy.composition.base() == Element::Ag {
         let usual = CLOSED_CASTER_SILVER.get().max(window.high.get());
         window.high = Celsius::new(usual);
@@ -48,20 +48,20 @@ pub(super) fn melt_above(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn melt_below(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.get(Field::MeltTemperature)?;
-    let (section, window) = window(&job.alloy()?.melt, job.sheet.thin_section(job.rules))?;
+    let melt = job.get(Field::MeltTemperature)?;
+    let (section, window) = window(&job.alloy()?.melt, job.thin_section())?;
     Some(against("melt", melt, section, window, window.low.get() - melt))
 }
 
 pub(super) fn flask_above(job: Job<'_>) -> Option<Computed> {
-    let flask = job.sheet.get(Field::FlaskTemperature)?;
-    let (section, window) = window(&job.alloy()?.flask, job.sheet.heavy_section(job.rules))?;
+    let flask = job.get(Field::FlaskTemperature)?;
+    let (section, window) = window(&job.alloy()?.flask, job.heavy_section())?;
     Some(against("flask", flask, section, window, flask - window.high.get()))
 }
 
 pub(super) fn flask_below(job: Job<'_>) -> Option<Computed> {
-    let flask = job.sheet.get(Field::FlaskTemperature)?;
-    let (section, window) = window(&job.alloy()?.flask, job.sheet.thin_section(job.rules))?;
+    let flask = job.get(Field::FlaskTemperature)?;
+    let (section, window) = window(&job.alloy()?.flask, job.thin_section())?;
     Some(against("flask", flask, section, window, window.low.get() - flask))
 }
 
@@ -97,20 +97,20 @@ fn against(what: &str, value: f64, section: Option<Section>, window: Window, sig
 
 pub(super) fn quench_before(job: Job<'_>) -> Option<Computed> {
     let (earliest, _) = job.alloy()?.quench_after?;
-    let after = job.sheet.seconds(Field::QuenchAfter)?;
+    let after = job.seconds(Field::QuenchAfter)?;
     let says = format!("quenched after {after}; advised is not before {earliest}");
     Some(Computed::exact(earliest.get() - after.get(), says))
 }
 
 pub(super) fn quench_after(job: Job<'_>) -> Option<Computed> {
     let (_, latest) = job.alloy()?.quench_after?;
-    let after = job.sheet.seconds(Field::QuenchAfter)?;
+    let after = job.seconds(Field::QuenchAfter)?;
     let says = format!("quenched after {after}; advised is not after {latest}");
     Some(Computed::exact(after.get() - latest.get(), says))
 }
 
 pub(super) fn revert_over(job: Job<'_>) -> Option<Computed> {
-    let revert = job.sheet.get(Field::Revert)?;
+    let revert = job.get(Field::Revert)?;
     let limit = job.alloy()?.revert_limit?;
     let show = |v| Dimension::Share.show(v);
     let says = format!("{} reused metal; up to {} is usual for this alloy", show(revert), show(limit));
