@@ -157,7 +157,7 @@ fn screens() {
     assert!(screen.lines().all(|l| l.chars().count() <= 80 || l.contains("next.yaml")), "{screen}");
     let flat = screen.split_whitespace().collect::<Vec<_>>().join(" ");
     for step in answer["plan"]["steps"].as_array().unwrap().iter().skip(1) {
-        let line = format!("needed {}, then works {}.", percent(&step["needed"]), percent(&step["works"]));
+        let line = format!("Needed {}, then works {}.", percent(&step["needed"]), percent(&step["works"]));
         assert!(flat.contains(&line), "{line}");
     }
     let hot = answer["what_if"]["causes"].as_array().unwrap().iter().find(|c| c["id"] == "flask-too-hot");

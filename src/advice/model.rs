@@ -27,7 +27,7 @@ pub struct Model<'a> {
     defects: Vec<NodeId>,
     named: Vec<NodeId>,
     signs: Vec<NodeId>,
-    strengths: Into<CauseKey>,
+    strengths: Strengths,
     sheet: Sheet,
     /// Odds of each cause by itself, and the causes that share a root.
     odds: Vec<f64>,
@@ -118,7 +118,35 @@ impl<'a> Model<'a> {
 
     /// Strength of the link from a cause to a defect for this job.
     pub fn strength(&self, cause: CauseKey, defect: DefectKey) -> f64 {
-        self.strengths[defect.index()].iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
+        self.strengths.of(cause, defect)
+    }
+
+    /// How strongly causes bring defects in a job with another sheet: links may hold for some alloys, moulds or
+    /// sections only.
+    pub(super) fn strengths_with(&self, sheet: &Sheet) -> Strengths {
+        Strengths::new(self.rules, &sheet.context(self.rules))
+    }
+}
+
+/// Strength of every link from a cause to a defect in one job.
+#[derive(Debug)]
+pub(super) struct Strengths(Into<CauseKey>);
+
+impl Strengths {
+    fn new(rules: &RuleBase, context: &Context) -> Self {
+        let mut into = vec![Vec::new(); rules.defects.len()];
+        for key in rules.cause_keys() {
+            Weigh { rules, context }.links(key, &rules.cause(key).produces, DefectKey::index, &mut into);
+        }
+        Self(into)
+    }
+
+    pub(super) fn of(&self, cause: CauseKey, defect: DefectKey) -> f64 {
+        self.to(defect).iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
+    }
+
+    fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+        &self.0[defect.index()]
     }
 }
 
@@ -136,7 +164,7 @@ struct Parts<'a> {
     groups: Vec<Vec<usize>>,
     /// Chance of each cause before anything was seen.
     chances: Vec<f64>,
-    causes_to_defects: Into<CauseKey>,
+    causes_to_defects: Strengths,
     causes_to_signs: Into<CauseKey>,
     defects_to_signs: Into<DefectKey>,
     defects_to_names: Into<DefectKey>,
@@ -152,12 +180,11 @@ impl<'a> Parts<'a> {
         let groups = root_groups(rules);
         let chances = root_chances(&groups, &odds);
         let weigh = Weigh { rules, context: &context };
-        let mut causes_to_defects = vec![Vec::new(); rules.defects.len()];
+        let causes_to_defects = Strengths::new(rules, &context);
         let mut causes_to_signs = vec![Vec::new(); rules.signs.len()];
         let mut defects_to_signs = vec![Vec::new(); rules.signs.len()];
         let mut defects_to_names = vec![Vec::new(); rules.defects.len()];
         for key in rules.cause_keys() {
-            weigh.links(key, &rules.cause(key).produces, DefectKey::index, &mut causes_to_defects);
             weigh.links(key, &rules.cause(key).shows, SignKey::index, &mut causes_to_signs);
         }
         for key in rules.defect_keys() {
@@ -194,7 +221,7 @@ impl<'a> Parts<'a> {
         };
         let mut defects = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
-            let parents = from_causes(&self.causes_to_defects[key.index()])?;
+            let parents = from_causes(self.causes_to_defects.to(key))?;
             defects.push(builder.node(Probability::new(rules.defect(key).leak.value)?, &parents)?);
         }
         let kept = focus::kept(&self, observations);
@@ -255,7 +282,9 @@ impl<'a> Parts<'a> {
     /// Chance of a defect before anything was seen, causes taken as independent.
     fn defect_chance(&self, defect: DefectKey) -> f64 {
         let leak = self.rules.defect(defect).leak.value;
-        let quiet: f64 = self.causes_to_defects[defect.index()]
+        let quiet: f64 = self
+            .causes_to_defects
+            .to(defect)
             .iter()
             .map(|(c, s)| 1.0 - s * self.chances[c.index()])
             .product();

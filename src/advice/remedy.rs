@@ -8,7 +8,7 @@
 use super::effect::{Effect, Harm};
 use super::model::Model;
 use crate::inference::{ActivePosterior, Prepared, Weights};
-use crate::rules::{DefectKey, RemedyKey};
+use crate::rules::{CauseKey, DefectKey, RemedyKey};
 use std::cell::OnceCell;
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
@@ -83,9 +83,18 @@ impl<'a> Outlook<'a> {
 
 /// What each cause does to a set of defects in this job.
 pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
+    harm_with(model, defects, |cause, defect| model.strength(cause, defect))
+}
+
+/// The same where the links have other strengths.
+pub(super) fn harm_with(
+    model: &Model<'_>,
+    defects: &[DefectKey],
+    strength: impl Fn(CauseKey, DefectKey) -> f64,
+) -> Harm {
     let mut stays = vec![1.0; model.network.causes()];
     for key in model.rules.cause_keys() {
-        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - model.strength(key, *d)).product();
+        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - strength(key, *d)).product();
     }
     let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
     Harm::new(&model.network, |c| stays[c.index()], no_leak)

@@ -2,7 +2,7 @@
 
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Bound, Held};
-use crate::advice::{BeforeAfter, Diagnosis, Opposites, Reason, Step};
+use crate::advice::{BeforeAfter, Diagnosis, Opposites, Plan, Reason, Step, Teaching, UNSOLVED_MINUTES};
 use crate::physics::Estimate;
 use crate::rules::{Change, RuleBase};
 use crate::units::Dimension;
@@ -59,6 +59,42 @@ pub fn limit_words(held: &Held) -> String {
         Bound::Most(_) => format!("{shown}, at most {at}"),
         Bound::Least(_) => format!("{shown}, at least {at}"),
     }
+}
+
+/// A cause that the outcome of a step moves by less is not worth figures.
+const TEACHES: f64 = 0.05;
+
+/// What the outcome of a step says of the cause it is against.
+pub fn teaches_words(rules: &RuleBase, t: Teaching) -> String {
+    let cause = lower_first(&rules.cause(t.cause).title);
+    if (t.if_works - t.if_fails).abs() < TEACHES {
+        return format!("Its outcome says little of `{cause}` ({} so far).", percent(t.now));
+    }
+    format!(
+        "It teaches: `{cause}` {} so far; {} if this works, {} if the trouble comes back.",
+        percent(t.now),
+        percent(t.if_works),
+        percent(t.if_fails)
+    )
+}
+
+/// What a plan takes, and how it is compared with other ways.
+pub fn plan_words(plan: &Plan) -> String {
+    let doubt = if plan.solved < 0.5 {
+        " It is likelier to fail than to work: before you cast again, look closer (`aftercast ask`) or fill in the \
+         sheet."
+    } else {
+        ""
+    };
+    format!(
+        "On average {} of work and re-casts, and {} that it ends sound.{doubt} Counted with {} for the {} that it \
+         does not, the plan stands at {}; other ways to go about it, counted alike:",
+        minutes(plan.work),
+        percent(plan.solved),
+        minutes(UNSOLVED_MINUTES),
+        percent(1.0 - plan.solved),
+        minutes(plan.minutes)
+    )
 }
 
 /// Minutes of work in words.

@@ -61,6 +61,40 @@ pub fn sheet_of(rules: &RuleBase, source: SourceId, tree: &Node, problems: &mut 
     sheet
 }
 
+/// Sets what is typed as `path=value` on a sheet: a figure such as `flask.temperature=580 C`, a fact such as
+/// `mould.binder=phosphate`, or `alloy=14k-yellow`.
+///
+/// # Errors
+/// What is wrong, in words for the caster.
+pub fn apply_setting(rules: &RuleBase, sheet: &mut Sheet, text: &str) -> Result<(), String> {
+    let Some((path, value)) = text.split_once('=').map(|(p, v)| (p.trim(), v.trim())) else {
+        return read_setting(text).map(|_| ());
+    };
+    if path == "alloy" {
+        let near = || near_alloys(rules, value, 3).join(", ");
+        let name = find_alloy(rules, value)
+            .ok_or_else(|| format!("there is no alloy `{value}`; nearest: {}", near()))?;
+        sheet.name_alloy(rules, name);
+        return Ok(());
+    }
+    let written =
+        |section: &Option<&str>, name: &str| section.map_or(name.to_owned(), |s| format!("{s}.{name}"));
+    if let Some((_, _, id)) = FACTS.iter().find(|(section, name, _)| written(section, name) == path)
+        && let Some(key) = rules.find_fact(id)
+    {
+        let values = &rules.fact(key).values;
+        let at = values.iter().position(|v| v.id == value).ok_or_else(|| {
+            let all: Vec<&str> = values.iter().map(|v| v.id.as_str()).collect();
+            format!("`{path}` is never `{value}`; it is one of {}", all.join(", "))
+        })?;
+        sheet.facts.insert(key, at);
+        return Ok(());
+    }
+    let (field, number) = read_setting(text)?;
+    sheet.set(field, number);
+    Ok(())
+}
+
 /// One figure typed as `path=value`, such as `flask.temperature=580 C`.
 ///
 /// # Errors
