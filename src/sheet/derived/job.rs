@@ -4,7 +4,7 @@ use crate::physics::CastingMetal;
 use crate::physics::heat::MouldHeat;
 use crate::rules::{Alloy, RuleBase, Section};
 use crate::sheet::field::Field;
-use crate::sheet::model::Sheet;
+use crate::sheet::model::{JobAlloy, Sheet};
 use crate::units::{Celsius, Grams, Millibars, Millimetres, Seconds};
 use std::cell::Cell;
 
@@ -106,6 +106,17 @@ impl<'a> Job<'a> {
     /// The alloy with its figures.
     pub fn alloy(&self) -> Option<&'a Alloy> {
         self.sheet.alloy()
+    }
+
+    /// The alloys that the metal of the job may be: the one that is named, or all of its family or its metal.
+    pub(super) fn alloys(&self) -> impl Iterator<Item = &'a Alloy> + use<'a> {
+        let (rules, alloy) = (self.rules, self.sheet.alloy.as_ref());
+        let may_be = move |one: &&Alloy| match alloy {
+            Some(JobAlloy::Family(family)) => one.family == *family,
+            Some(JobAlloy::Metal(metal)) => rules.family(one.family).metal == *metal,
+            _ => false,
+        };
+        self.alloy().into_iter().chain(rules.alloys.iter().filter(may_be))
     }
 
     /// A fact of the sheet, by its id.

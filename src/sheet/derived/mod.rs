@@ -191,6 +191,7 @@ pub fn catalogue() -> Vec<Quantity> {
         title: f.title(),
         recorded: true,
         possible: Some(f.limits().possible),
+        spoken: f.spoken(),
     });
     let computed = TABLE.iter().map(|d| Quantity {
         id: d.id,
@@ -198,6 +199,7 @@ pub fn catalogue() -> Vec<Quantity> {
         title: d.title,
         recorded: false,
         possible: None,
+        spoken: &[],
     });
     recorded.chain(computed).collect()
 }
