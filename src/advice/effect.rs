@@ -161,7 +161,7 @@ impl Harm {
     /// The most by which the chance of no defect at the next cast can rise and fall when `to` is done in place of
     /// `from`; `held` is the chance that a cause holds now. No sum over joint states: a product of factors of at most
     /// 1 changes by no more than its factors do together.
-    pub(super) fn most_change(
+    pub fn most_change(
         &self,
         network: &Network,
         from: &Effect,

@@ -11,7 +11,7 @@ use super::remedy::{Outlook, SMALLEST_GAIN, graded, harm};
 use crate::inference::CauseId;
 use crate::rules::{Change, DefectKey, Move, RemedyKey, Way};
 use crate::sheet::{Field, Sheet};
-use crate::units::Dimension;
+use crate::units::{Dimension, significant};
 
 /// A figure of the sheet before and after a change.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -150,7 +150,8 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
         Change::By(by) if halves => (1..=2 * MOST_STEPS).map(|k| from + by * k as f64 / 2.0).collect(),
         Change::By(by) => (1..=MOST_STEPS).map(|k| from + by * k as f64).collect(),
         Change::To(to) => {
-            let part = |k: usize| two_figures(from + (to - from) * k as f64 / PARTS as f64);
+            // As a caster would set it: two figures.
+            let part = |k: usize| significant(from + (to - from) * k as f64 / PARTS as f64, 2);
             (1..PARTS).map(part).chain([to]).collect()
         }
     };
@@ -174,11 +175,6 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
         }
     }
     values
-}
-
-/// A value as a caster would set it: two figures.
-fn two_figures(value: f64) -> f64 {
-    crate::units::figures(value, 2).parse().unwrap_or(value)
 }
 
 /// A flask must stay below the solidus and a melt above the liquidus, with a margin each.

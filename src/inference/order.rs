@@ -40,9 +40,9 @@ const CANDIDATES: usize = 96;
 /// Most sweeps over one order that the search for it counts on.
 const MOST_SWEEPS: usize = 60;
 
-/// Greedy search with seeded restarts, then a climb over the sequence in which bits are opened: the same graph always
-/// gets the same order. The search goes on only as long as it costs little compared with the `sweeps` that it may
-/// shorten.
+/// Greedy search with seeded restarts and, where more than one sweep is to come, a climb over the sequence in which
+/// bits are opened: the same graph always gets the same order. The search goes on only as long as it costs little
+/// compared with the `sweeps` that it may shorten.
 pub(super) fn order(graph: &Graph, sweeps: usize) -> Order {
     let mut run = Run::new(graph);
     let mut best = run.go(0);
@@ -54,11 +54,15 @@ pub(super) fn order(graph: &Graph, sweeps: usize) -> Order {
             best = next;
         }
     }
+    // A single sum does not pay for more.
+    if sweeps <= 1 {
+        return best;
+    }
     let mut sequence = Sequence::new(graph);
     let mut opened = sequence.of(&best.actions);
     let one = sequence.effort();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some thousands at most")]
-    let trials = (best.cost * sweeps.clamp(1, MOST_SWEEPS) as f64 / one / 10.0).min(20_000.0) as usize;
+    let trials = (best.cost * sweeps.min(MOST_SWEEPS) as f64 / one / 10.0).min(20_000.0) as usize;
     sequence.climb(&mut opened, trials);
     let climbed = measured(graph, sequence.actions(&opened));
     if climbed.cost < best.cost { climbed } else { best }

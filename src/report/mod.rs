@@ -77,7 +77,7 @@ pub fn page(
 }
 
 fn alloy_words(model: &Model<'_>, sheet: &Sheet) -> String {
-    visible(&sheet.alloy_words(model.rules).unwrap_or_else(|| "alloy not named".to_owned()))
+    visible(&sheet.alloy_heading(model.rules))
 }
 
 fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {

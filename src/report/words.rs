@@ -5,7 +5,7 @@ use crate::advice::limits::{Bound, Held};
 use crate::advice::{BeforeAfter, Diagnosis, Opposites, Plan, Reason, Step, Teaching, UNSOLVED_MINUTES};
 use crate::physics::Estimate;
 use crate::rules::{Change, RuleBase};
-use crate::units::Dimension;
+use crate::units::{Dimension, figures, significant};
 
 /// From which share on the program says that it may not know.
 const MAY_NOT_KNOW: f64 = 0.2;
@@ -182,7 +182,7 @@ pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
         doubts.push(format!(
             "These findings rarely go together ({} times less often than by chance): there may be two faults at \
              once, or one finding is mistaken.",
-            crate::units::figures(diagnosis.conflict.exp(), 2)
+            figures(significant(diagnosis.conflict.exp(), 2), 2)
         ));
     }
     if !diagnosis.left_out.is_empty() {

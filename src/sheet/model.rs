@@ -170,6 +170,11 @@ impl Sheet {
         }
     }
 
+    /// How the alloy is called, for a heading.
+    pub fn alloy_heading(&self, rules: &RuleBase) -> String {
+        self.alloy_words(rules).unwrap_or_else(|| "alloy not named".to_owned())
+    }
+
     /// How the alloy is called, as far as it is known.
     pub fn alloy_words(&self, rules: &RuleBase) -> Option<String> {
         Some(match self.alloy.as_ref()? {
