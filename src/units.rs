@@ -454,9 +454,9 @@ impl Dimension {
             Self::Temperature => format!("{} °C", round(value, 0)),
             Self::Span => format!("{} K", figures(value, 3)),
             Self::HeatingRate => format!("{} K/h", figures(value, 3)),
-            Self::Pressure | Self::OverPressure if value.abs() >= 1500.0 => {
-                format!("{} bar", figures(value / 1000.0, 3))
-            }
+            Self::Pressure if value.abs() >= 1500.0 => format!("{} bar", figures(value / 1000.0, 3)),
+            // A gauge on the caster reads bar.
+            Self::OverPressure if value.abs() >= 1000.0 => format!("{} bar", figures(value / 1000.0, 3)),
             Self::Pressure | Self::OverPressure => format!("{} mbar", figures(value, 3)),
             Self::Mass if value.abs() >= 1000.0 => format!("{} kg", figures(value / 1000.0, 4)),
             Self::Mass => format!("{} g", figures(value, 3)),

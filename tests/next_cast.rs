@@ -369,7 +369,7 @@ fn what_if_takes_facts_and_the_alloy() {
     let screen = text(&refs(&diagnose(&["--if", "mould.binder=phosphate", "--if", "alloy=14k-yellow"])));
     assert!(screen.contains("mould.binder: gypsum -> phosphate"), "{screen}");
     assert!(screen.contains("alloy: Sterling silver 925 -> 14 karat yellow gold"), "{screen}");
-    for (setting, words) in [("mould.binder=sand", "gypsum, phosphate"), ("alloy=14k-yelow", "14k-yellow")] {
+    for (setting, words) in [("mould.binder=sand", "gypsum, phosphate"), ("alloy=14k-yelow", "14k yellow")] {
         let output = aftercast(&refs(&diagnose(&["--if", setting])));
         assert_eq!(output.status.code(), Some(2), "{setting}");
         assert!(String::from_utf8_lossy(&output.stderr).contains(words), "{setting}: {output:?}");

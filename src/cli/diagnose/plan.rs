@@ -67,11 +67,12 @@ fn others(rules: &RuleBase, plan: &Plan, out: &mut Out) {
         out.hang("     ", &words);
     }
     if plan.steps.len() > 1 {
-        let cheaper = if plan.at_once.minutes < plan.minutes { "less than the plan, but" } else { "and" };
+        let (less, but) =
+            if plan.at_once.minutes < plan.minutes { (" (less than the plan)", "but") } else { ("", "and") };
         out.hang(
             "     ",
             &format!(
-                "All of them in one cast: {}, sound {}; {cheaper} it teaches nothing. A sound cast would not tell \
+                "All of them in one cast: {}{less}, sound {}, {but} it teaches nothing. A sound cast would not tell \
                  which change did it, so all of them and all they spoil would have to stay; a bad one would not \
                  tell what to undo.",
                 minutes(plan.at_once.minutes),
