@@ -2,7 +2,10 @@
 
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Bound, Held};
-use crate::advice::{BeforeAfter, Diagnosis, Opposites, Plan, Reason, Step, Teaching, UNSOLVED_MINUTES};
+use crate::advice::{
+    BeforeAfter, Diagnosis, Forecast, Model, Opposites, Plan, RankedCause, Reason, Step, Teaching,
+    UNSOLVED_MINUTES,
+};
 use crate::physics::Estimate;
 use crate::rules::{Change, RuleBase};
 use crate::units::{Dimension, figures, significant};
@@ -68,10 +71,10 @@ const TEACHES: f64 = 0.05;
 pub fn teaches_words(rules: &RuleBase, t: Teaching) -> String {
     let cause = lower_first(&rules.cause(t.cause).title);
     if (t.if_works - t.if_fails).abs() < TEACHES {
-        return format!("Its outcome says little of `{cause}` ({} so far).", percent(t.now));
+        return format!("Its outcome says little of \"{cause}\" ({} so far).", percent(t.now));
     }
     format!(
-        "It teaches: `{cause}` {} so far; {} if this works, {} if the trouble comes back.",
+        "It teaches: \"{cause}\" {} so far; {} if this works, {} if the trouble comes back.",
         percent(t.now),
         percent(t.if_works),
         percent(t.if_fails)
@@ -95,6 +98,17 @@ pub fn plan_words(plan: &Plan) -> String {
         percent(1.0 - plan.solved),
         minutes(plan.minutes)
     )
+}
+
+/// The causes of the first raised risks; one that brings none of those shown is no reason for them.
+pub fn causes_behind<'a>(
+    model: &'a Model<'_>,
+    forecast: &'a Forecast,
+    shown: usize,
+) -> impl Iterator<Item = &'a RankedCause> {
+    let raised = &forecast.raised[..forecast.raised.len().min(shown)];
+    let brings = move |c: &&RankedCause| raised.iter().any(|r| model.strength(c.cause, r.defect) > 0.0);
+    forecast.causes.iter().filter(brings)
 }
 
 /// Minutes of work in words.
