@@ -115,7 +115,7 @@ pub fn causes_behind<'a>(
 pub fn minutes(minutes: f64) -> String {
     match minutes {
         m if m < 90.0 => format!("{m:.0} min"),
-        m if m < 600.0 => format!("{:.1} h", m / 60.0),
+        m if m < 597.0 => format!("{:.1} h", m / 60.0),
         m => format!("{:.0} h", m / 60.0),
     }
 }

@@ -24,7 +24,7 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
         out.hang(
             "     ",
             &format!(
-                "No time for single steps? Together, {} and {}: sound next time {}, with the first alone {}.",
+                "No time for single steps? Together, \"{}\" and \"{}\": sound next time {}, with the first alone {}.",
                 title(pair.remedies.0),
                 title(pair.remedies.1),
                 percent(pair.success.after),
