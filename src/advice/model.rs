@@ -121,6 +121,11 @@ impl<'a> Model<'a> {
         self.strengths.of(cause, defect)
     }
 
+    /// What brings defects in this job.
+    pub(super) fn strengths(&self) -> &Strengths {
+        &self.strengths
+    }
+
     /// How strongly causes bring defects in a job with another sheet: links may hold for some alloys, moulds or
     /// sections only.
     pub(super) fn strengths_with(&self, sheet: &Sheet) -> Strengths {
@@ -128,9 +133,12 @@ impl<'a> Model<'a> {
     }
 }
 
-/// Strength of every link from a cause to a defect in one job.
+/// What brings defects in one job: the strength of every link from a cause, and the chance without any cause.
 #[derive(Debug)]
-pub(super) struct Strengths(Into<CauseKey>);
+pub(super) struct Strengths {
+    into: Into<CauseKey>,
+    leaks: Vec<f64>,
+}
 
 impl Strengths {
     fn new(rules: &RuleBase, context: &Context) -> Self {
@@ -139,11 +147,17 @@ impl Strengths {
             Weigh { rules, context }.links(key, &rules.cause(key).produces, DefectKey::index, &mut into);
         }
         // What cannot be in this job comes neither by chance nor by a cause.
+        let mut leaks = Vec::with_capacity(rules.defects.len());
         for (defect, links) in rules.defects.iter().zip(&mut into) {
             let can_be = context.holds(rules, &defect.condition);
             links.iter_mut().for_each(|(_, strength)| *strength *= can_be);
+            leaks.push(defect.leak.value * can_be);
         }
-        Self(into)
+        Self { into, leaks }
+    }
+
+    pub(super) fn leak(&self, defect: DefectKey) -> f64 {
+        self.leaks[defect.index()]
     }
 
     pub(super) fn of(&self, cause: CauseKey, defect: DefectKey) -> f64 {
@@ -151,7 +165,7 @@ impl Strengths {
     }
 
     fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
-        &self.0[defect.index()]
+        &self.into[defect.index()]
     }
 }
 
@@ -169,8 +183,6 @@ struct Parts<'a> {
     groups: Vec<Vec<usize>>,
     /// Chance of each cause before anything was seen.
     chances: Vec<f64>,
-    /// Chance of each defect without any cause listed.
-    leaks: Vec<f64>,
     causes_to_defects: Strengths,
     causes_to_signs: Into<CauseKey>,
     defects_to_signs: Into<DefectKey>,
@@ -194,10 +206,8 @@ impl<'a> Parts<'a> {
         for key in rules.cause_keys() {
             weigh.links(key, &rules.cause(key).shows, SignKey::index, &mut causes_to_signs);
         }
-        let mut leaks = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
             let defect = rules.defect(key);
-            leaks.push(defect.leak.value * context.holds(rules, &defect.condition));
             weigh.links(key, &defect.shows, SignKey::index, &mut defects_to_signs);
             defects_to_names[key.index()].push((key, defect.named.value));
             for alike in defect.look_alikes.iter().filter(|a| a.defect != key) {
@@ -213,7 +223,6 @@ impl<'a> Parts<'a> {
             odds,
             groups,
             chances,
-            leaks,
             causes_to_defects,
             causes_to_signs,
             defects_to_signs,
@@ -232,7 +241,7 @@ impl<'a> Parts<'a> {
         let mut defects = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
             let parents = from_causes(self.causes_to_defects.to(key))?;
-            defects.push(builder.node(Probability::new(self.leaks[key.index()])?, &parents)?);
+            defects.push(builder.node(Probability::new(self.causes_to_defects.leak(key))?, &parents)?);
         }
         let kept = focus::kept(&self, observations);
         let mut node = |finding: Finding,
@@ -291,7 +300,7 @@ impl<'a> Parts<'a> {
 
     /// Chance of a defect before anything was seen, causes taken as independent.
     fn defect_chance(&self, defect: DefectKey) -> f64 {
-        let leak = self.leaks[defect.index()];
+        let leak = self.causes_to_defects.leak(defect);
         let quiet: f64 = self
             .causes_to_defects
             .to(defect)

@@ -6,9 +6,9 @@
 //! so through that sheet instead (`step`). Each number is one ratio of two sums over all states times the leaks: exact.
 
 use super::effect::{Effect, Harm};
-use super::model::Model;
+use super::model::{Model, Strengths};
 use crate::inference::{ActivePosterior, Prepared, Weights};
-use crate::rules::{CauseKey, DefectKey, RemedyKey};
+use crate::rules::{DefectKey, RemedyKey};
 use std::cell::OnceCell;
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
@@ -83,20 +83,16 @@ impl<'a> Outlook<'a> {
 
 /// What each cause does to a set of defects in this job.
 pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
-    harm_with(model, defects, |cause, defect| model.strength(cause, defect))
+    harm_with(model, defects, model.strengths())
 }
 
-/// The same where the links have other strengths.
-pub(super) fn harm_with(
-    model: &Model<'_>,
-    defects: &[DefectKey],
-    strength: impl Fn(CauseKey, DefectKey) -> f64,
-) -> Harm {
+/// The same in a job with another sheet.
+pub(super) fn harm_with(model: &Model<'_>, defects: &[DefectKey], strengths: &Strengths) -> Harm {
     let mut stays = vec![1.0; model.network.causes()];
     for key in model.rules.cause_keys() {
-        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - strength(key, *d)).product();
+        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - strengths.of(key, *d)).product();
     }
-    let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
+    let no_leak = defects.iter().map(|d| 1.0 - strengths.leak(*d)).product();
     Harm::new(&model.network, |c| stays[c.index()], no_leak)
 }
 
