@@ -8,9 +8,11 @@
 )]
 
 use aftercast::advice::{Model, diagnose};
-use aftercast::casebook::quiz::{Chance, Round, askable};
+use aftercast::casebook::index::{Entry, Index};
+use aftercast::casebook::quiz::{Round, askable};
 use aftercast::casebook::score::job;
 use aftercast::casebook::{Case, Origin, Status, book, from_texts, shipped};
+use aftercast::inference::Random;
 use aftercast::rules::RuleBase;
 use aftercast::sheet::catalogue;
 use std::collections::BTreeSet;
@@ -373,7 +375,7 @@ fn no_kill_loses_a_case() {
     let kills: u64 = std::env::var("AFTERCAST_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(30);
     let dir = tempfile::tempdir().unwrap();
     let shop = dir.path().join("shop");
-    let mut chance = Chance::new(20_260_301);
+    let mut chance = Random::new(20_260_301);
     let start = |title: &str| {
         command(dir.path())
             .args(["casebook", "add", title, "--signs", "pores-round-smooth", "--casebook", "shop"])
@@ -391,7 +393,7 @@ fn no_kill_loses_a_case() {
         // Both want the same name, so that they race for it.
         let pair = [start("Same"), start("Same")];
         for mut child in pair {
-            std::thread::sleep(std::time::Duration::from_micros(chance.draw() % whole));
+            std::thread::sleep(std::time::Duration::from_micros(chance.number() % whole));
             killed += u64::from(child.kill().is_ok());
             let output = child.wait_with_output().unwrap();
             let text = String::from_utf8_lossy(&output.stdout).into_owned();
@@ -452,7 +454,7 @@ fn the_quiz_never_gives_the_answer_away_before_it_is_asked() {
         }
     }
     // Nor by where it stands: the right one is at every place about as often.
-    let mut chance = Chance::new(1);
+    let mut chance = Random::new(1);
     let mut places = [[0_usize; 5]; 3];
     for case in cases.iter().filter(|c| askable(c)) {
         for _ in 0..10 {
@@ -484,13 +486,17 @@ fn the_quiz_asks_more_of_what_was_missed() {
     use aftercast::casebook::quiz::{Record, choose};
     let rules = rules();
     let cases = shipped(&rules).cases;
-    let askables: Vec<&Case> = cases.iter().filter(|c| askable(c)).collect();
-    let missed = askables[0];
+    let mut index = Index::new(&rules);
+    index.add(&rules, &cases, false);
+    let askables: Vec<Entry<'_>> = index.entries().filter(|e| e.askable).collect();
+    let missed = cases.iter().find(|c| askable(c)).unwrap();
+    assert_eq!(askables[0].id, missed.id);
     let mut record = Record::default();
-    let mut chance = Chance::new(7);
-    let share = |record: &Record, chance: &mut Chance| {
+    let mut chance = Random::new(7);
+    let share = |record: &Record, chance: &mut Random| {
         let hits = (0..4000).filter(|_| {
-            choose(&rules, &askables, record, chance).unwrap().what.iter().any(|d| missed.what.contains(d))
+            let chosen = choose(&rules, &askables, record, chance).unwrap();
+            askables[chosen].what.iter().any(|d| missed.what.contains(d))
         });
         hits.count()
     };
@@ -523,7 +529,7 @@ fn the_record_is_kept_and_a_strange_one_refused() {
 // Learning.
 
 /// Draws closed cases from a shop where some causes happen much more often than the rules think.
-fn drawn(rules: &RuleBase, shop: &RuleBase, count: usize, chance: &mut Chance) -> Vec<Case> {
+fn drawn(rules: &RuleBase, shop: &RuleBase, count: usize, chance: &mut Random) -> Vec<Case> {
     use aftercast::advice::{Observation, Sureness};
     use aftercast::inference::Var;
     use aftercast::rules::Finding;
@@ -533,24 +539,22 @@ fn drawn(rules: &RuleBase, shop: &RuleBase, count: usize, chance: &mut Chance) -
     template.sheet.name_alloy(rules, find_alloy(rules, "sterling-925").unwrap());
     let model = Model::new(shop, &template.sheet).unwrap();
     let network = &model.network;
-    #[expect(clippy::cast_precision_loss, reason = "a random number")]
-    let unit = |chance: &mut Chance| (chance.draw() >> 11) as f64 / (1_u64 << 53) as f64;
     let mut cases = Vec::new();
     while cases.len() < count {
         let causes: Vec<_> =
-            shop.cause_keys().filter(|k| unit(chance) < network.prior(model.cause(*k))).collect();
+            shop.cause_keys().filter(|k| chance.unit() < network.prior(model.cause(*k))).collect();
         let holds = |var: &Var, defects: &[bool]| match var {
             Var::Cause(id) => causes.iter().any(|k| model.cause(*k) == *id),
             Var::Node(id) => shop.defect_keys().any(|d| model.defect(d) == *id && defects[d.index()]),
         };
-        let sample = |node, defects: &[bool], chance: &mut Chance| {
+        let sample = |node, defects: &[bool], chance: &mut Random| {
             let mut missed = 1.0 - network.leak(node);
             for (parent, strength) in network.parents(node) {
                 if holds(parent, defects) {
                     missed *= 1.0 - strength;
                 }
             }
-            unit(chance) >= missed
+            chance.unit() >= missed
         };
         let mut defects = vec![false; shop.defects.len()];
         for key in shop.defect_keys() {
@@ -595,7 +599,6 @@ fn log_loss(rules: &RuleBase, cases: &[Case]) -> f64 {
 /// it rises by no more than 0.02.
 #[test]
 fn closed_cases_teach() {
-    use aftercast::casebook::index::Index;
     use aftercast::casebook::learn::Counts;
     let rules = rules();
     let mut shop = rules.clone();
@@ -606,7 +609,7 @@ fn closed_cases_teach() {
             strength.value = (strength.value * factor).min(0.5);
         }
     }
-    let mut chance = Chance::new(11);
+    let mut chance = Random::new(11);
     let training = drawn(&rules, &shop, 300, &mut chance);
     let held_out = drawn(&rules, &shop, 240, &mut chance);
     let mine: Vec<Case> = shipped(&rules).cases.into_iter().filter(|c| c.status == Status::Closed).collect();
@@ -614,9 +617,9 @@ fn closed_cases_teach() {
     let mut losses = Vec::new();
     for count in [0, 30, 100, 300] {
         let mut tuned = rules.clone();
-        let mut index = Index::default();
-        training[..count].iter().for_each(|case| index.add(&rules, case, true));
-        Counts::of(&index.entries).tune(&mut tuned);
+        let mut index = Index::new(&rules);
+        index.add(&rules, &training[..count], true);
+        Counts::of(index.entries()).tune(&mut tuned);
         losses.push(log_loss(&tuned, &held_out));
         let shipped = log_loss(&tuned, &mine);
         assert!(

@@ -31,7 +31,7 @@ pub struct Counts {
 
 impl Counts {
     /// Counts the closed ones among some cases. A metal of several families could be any of them and counts in none.
-    pub fn of<'e>(entries: impl IntoIterator<Item = &'e Entry>) -> Self {
+    pub fn of<'e>(entries: impl IntoIterator<Item = Entry<'e>>) -> Self {
         let mut counts = Self::default();
         for entry in entries {
             if entry.status == Status::Closed && !entry.causes.is_empty() {

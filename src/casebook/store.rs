@@ -229,16 +229,16 @@ impl Store {
 /// # Errors
 /// The disk's own word; then the old file stands as it was.
 pub fn replace(path: &Path, text: &str) -> Result<(), StoreError> {
-    replace_bytes(path, text.as_bytes())
+    replace_with(path, &[text.as_bytes()])
 }
 
-/// The same for what is no text.
+/// The same with bytes in several pieces.
 ///
 /// # Errors
 /// The disk's own word; then the old file stands as it was.
-pub fn replace_bytes(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+pub fn replace_with(path: &Path, pieces: &[&[u8]]) -> Result<(), StoreError> {
     let mut file = AtomicWriteFile::open(path).map_err(disk("write", path))?;
-    file.write_all(bytes).map_err(disk("write", path))?;
+    pieces.iter().try_for_each(|piece| file.write_all(piece)).map_err(disk("write", path))?;
     file.commit().map_err(disk("write", path))
 }
 

@@ -9,15 +9,23 @@ use std::sync::LazyLock;
 /// A phrase brought to the form in which phrases are compared: small letters, no apostrophes, every other mark a
 /// space, every word cut to its stem, so that `Pin-holes` meets `pinhole`.
 pub fn normal(phrase: &str) -> String {
-    static STEMMER: LazyLock<Stemmer> = LazyLock::new(|| Stemmer::create(Algorithm::English));
-    let stemmer = &*STEMMER;
-    let plain: String = phrase
+    plain(phrase).split_whitespace().map(stem).collect::<Vec<_>>().join(" ")
+}
+
+/// The first half of it: small letters, no apostrophes, every other mark a space.
+pub fn plain(phrase: &str) -> String {
+    phrase
         .to_lowercase()
         .chars()
         .filter(|c| !matches!(c, '\'' | '’'))
         .map(|c| if c.is_alphanumeric() { c } else { ' ' })
-        .collect();
-    plain.split_whitespace().map(|w| stemmer.stem(&spelling(w)).into_owned()).collect::<Vec<_>>().join(" ")
+        .collect()
+}
+
+/// The second half of it: the stem of a plain word.
+pub fn stem(word: &str) -> String {
+    static STEMMER: LazyLock<Stemmer> = LazyLock::new(stemmer);
+    STEMMER.stem(&spelling(word)).into_owned()
 }
 
 /// Cuts English words to their stems.
