@@ -21,7 +21,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 /// The kept file's name: hidden, and no case.
 const NAME: &str = ".index";
 /// Raised when the form of the kept file changes.
-const FORM: u64 = 2;
+const FORM: u64 = 3;
 /// How many files are read at once.
 const BATCH: usize = 1000;
 /// From how many files on looking them up is shared between threads.
@@ -76,14 +76,16 @@ struct Head {
     rules: u64,
     /// Of the stamps of all files.
     sum: u64,
+    /// Files that are no cases.
+    broken: Vec<Stamp>,
     sections: [(u64, u64); 4],
 }
 
-/// The sections in their order.
+/// The sections in their order. The stamps of the cases come last; they are only looked at when something has changed.
 const PARTS: [Option<Part>; 4] = [Some(Part::Rows), Some(Part::Marks), Some(Part::Words), None];
 
-/// The stamps, which are only looked at when something has changed.
-#[derive(Debug, Default, Serialize, Deserialize)]
+/// What is known of the files that the short form was made from.
+#[derive(Debug, Default)]
 struct Stamps {
     /// Of the cases, in their order.
     good: Vec<Stamp>,
@@ -107,7 +109,7 @@ impl Kept {
         file.read_exact(&mut length).ok()?;
         let length = u64::from_le_bytes(length);
         let mut head = Vec::new();
-        (&file).take(length.min(1024)).read_to_end(&mut head).ok()?;
+        (&file).take(length).read_to_end(&mut head).ok()?;
         let head: Head = postcard::from_bytes(&head).ok()?;
         (head.form == FORM && head.rules == rules).then_some(Self { file, head, start: 8 + length })
     }
@@ -122,7 +124,7 @@ impl Kept {
         (bytes.len() as u64 == length && checksum(&bytes) == check).then_some(bytes)
     }
 
-    fn stamps(&mut self) -> Option<Stamps> {
+    fn stamps(&mut self) -> Option<Vec<Stamp>> {
         postcard::from_bytes(&self.section(None)?).ok()
     }
 
@@ -136,12 +138,13 @@ impl Kept {
     fn write(root: &Path, rules: u64, packed: &Packed, stamps: &Stamps) {
         let sections = PARTS.map(|part| match part {
             Some(part) => packed.to_bytes(part),
-            None => postcard::to_stdvec(stamps).unwrap_or_default(),
+            None => postcard::to_stdvec(&stamps.good).unwrap_or_default(),
         });
         let head = Head {
             form: FORM,
             rules,
             sum: sum(stamps.good.iter().chain(&stamps.broken)),
+            broken: stamps.broken.clone(),
             sections: sections.each_ref().map(|s| (s.len() as u64, checksum(s))),
         };
         let Ok(head) = postcard::to_stdvec(&head) else { return };
@@ -171,14 +174,14 @@ pub fn own(rules: &RuleBase, root: &Path, part: Part) -> Result<Own, CasebookErr
     let settled = seen.iter().all(Stamp::counts);
     if let Some(kept) = kept.as_mut().filter(|k| settled && k.head.sum == sum(&seen)) {
         let parts = if part == Part::Rows { &[Part::Rows][..] } else { &[Part::Rows, part] };
-        if let (Some(cases), Some(stamps)) = (kept.parts(parts), kept.stamps()) {
-            let broken = read_files(rules, root, &stamps.broken).1;
+        if let Some(cases) = kept.parts(parts) {
+            let broken = read_files(rules, root, &kept.head.broken).1;
             return Ok(Own { cases, broken });
         }
     }
     let old = kept.as_mut().and_then(|k| {
         let whole = k.parts(&[Part::Rows, Part::Marks, Part::Words])?;
-        Some((whole, k.stamps()?.good)).filter(|(whole, stamps)| whole.len() == stamps.len())
+        Some((whole, k.stamps()?)).filter(|(whole, stamps)| whole.len() == stamps.len())
     });
     let (cases, stamps, broken) = renewed(rules, root, seen, old.unwrap_or_default());
     Kept::write(root, print, &cases, &stamps);

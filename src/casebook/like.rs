@@ -6,7 +6,6 @@
 use super::index::{Index, Marks, Seen};
 use crate::rules::Finding;
 use crate::sheet::Field;
-use std::collections::HashMap;
 
 /// Share of the signs in the nearness, when both have signs and figures; the rest is the sheet's.
 const SIGNS: f64 = 0.8;
@@ -45,21 +44,11 @@ pub struct Near {
     pub why: Vec<Why>,
 }
 
-/// How many cases show each finding.
-fn spread(all: &[Marks]) -> HashMap<Finding, usize> {
-    let mut counts = HashMap::new();
-    for seen in all.iter().flat_map(|m| &m.seen).filter(|s| !s.absent) {
-        *counts.entry(seen.finding).or_insert(0) += 1;
-    }
-    counts
-}
-
 /// The nearest cases, best first, at most `most`; `skip` is the place of the case that asks, if it is one. The index
 /// must have its marks.
 pub fn nearest(index: &Index, job: &Marks, skip: Option<usize>, most: usize) -> Vec<Near> {
     let all: Vec<Marks> = index.marks().collect();
-    let spread = spread(&all);
-    let scale = Scale { spread: &spread, cases: all.len() };
+    let scale = Scale::of(&all);
     let mut found: Vec<(usize, f64)> = all
         .iter()
         .enumerate()
@@ -85,18 +74,53 @@ pub fn nearest(index: &Index, job: &Marks, skip: Option<usize>, most: usize) -> 
         .collect()
 }
 
-struct Scale<'a> {
-    spread: &'a HashMap<Finding, usize>,
-    cases: usize,
+/// What each finding tells.
+#[derive(Default)]
+struct Scale {
+    defects: Vec<Worth>,
+    signs: Vec<Worth>,
+    /// Of a finding that no case shows.
+    unseen: Worth,
 }
 
-impl Scale<'_> {
-    /// How telling a finding is: ln of how many cases there are to each that shows it.
-    #[expect(clippy::cast_precision_loss, reason = "counts of cases")]
-    fn telling(&self, finding: Finding) -> f64 {
-        let shown = self.spread.get(&finding).copied().unwrap_or(0) as f64;
-        let ln = ((self.cases as f64 + 1.0) / (shown + 0.5)).ln().max(0.1);
-        if matches!(finding, Finding::Defect(_)) { ln * NAMED } else { ln }
+/// What a finding tells.
+#[derive(Debug, Clone, Copy, Default)]
+struct Worth {
+    /// How many cases show it.
+    shown: usize,
+    /// ln of how many cases there are to each that shows it.
+    telling: f64,
+}
+
+impl Scale {
+    fn of(all: &[Marks]) -> Self {
+        let mut scale = Self::default();
+        for seen in all.iter().flat_map(|m| &m.seen).filter(|s| !s.absent) {
+            let (list, at) = match seen.finding {
+                Finding::Defect(k) => (&mut scale.defects, k.index()),
+                Finding::Sign(k) => (&mut scale.signs, k.index()),
+            };
+            if list.len() <= at {
+                list.resize(at + 1, Worth::default());
+            }
+            list[at].shown += 1;
+        }
+        #[expect(clippy::cast_precision_loss, reason = "counts of cases")]
+        let ln = |worth: &mut Worth| {
+            worth.telling = ((all.len() as f64 + 1.0) / (worth.shown as f64 + 0.5)).ln().max(0.1);
+        };
+        scale.defects.iter_mut().chain(&mut scale.signs).for_each(ln);
+        ln(&mut scale.unseen);
+        scale.defects.iter_mut().for_each(|w| w.telling *= NAMED);
+        scale
+    }
+
+    fn worth(&self, finding: Finding) -> Worth {
+        match finding {
+            Finding::Defect(k) => self.defects.get(k.index()).copied(),
+            Finding::Sign(k) => self.signs.get(k.index()).copied(),
+        }
+        .unwrap_or(self.unseen)
     }
 
     /// From 0 to 1; the reasons are gathered when somebody asks for them.
@@ -106,15 +130,14 @@ impl Scale<'_> {
                 list.push((weight, reason));
             }
         };
-        let weight = |s: &Seen| self.telling(s.finding) * if s.absent { BOTH_ABSENT } else { 1.0 };
+        let weight = |s: &Seen| self.worth(s.finding).telling * if s.absent { BOTH_ABSENT } else { 1.0 };
         let mut shared = 0.0;
         for mine in &a.seen {
             let Some(theirs) = b.seen.iter().find(|s| s.finding == mine.finding) else { continue };
-            let telling = self.telling(mine.finding);
+            let Worth { shown, telling } = self.worth(mine.finding);
             match (mine.absent, theirs.absent) {
                 (false, false) => {
                     shared += telling;
-                    let shown = self.spread.get(&mine.finding).copied().unwrap_or(0);
                     note(telling, Why::BothSaw(mine.finding, shown));
                 }
                 (true, true) => {

@@ -160,7 +160,11 @@ impl AlloyNames {
 
 /// What an alloy's name stands for; for many names at once build [`AlloyNames`].
 pub fn find_alloy(rules: &RuleBase, phrase: &str) -> Option<AlloyName> {
-    AlloyNames::new(rules).find(phrase)
+    // Sheets and cases name alloys by id, and to gather all names takes longer than to read the rest of a case.
+    let metal = || Metal::WORDS.iter().find(|(word, _)| *word == phrase).map(|(_, m)| AlloyName::Metal(*m));
+    let family = || rules.find_family(phrase).map(AlloyName::Family);
+    let by_id = rules.find_alloy(phrase).map(AlloyName::Alloy).or_else(metal).or_else(family);
+    by_id.or_else(|| AlloyNames::new(rules).find(phrase))
 }
 
 /// The alloy names nearest to a phrase that is none.
