@@ -7,8 +7,8 @@ use crate::cli::output::Out;
 use crate::cli::style::{HEADING, paint};
 use crate::rules::RuleBase;
 use crate::rules::names::AlloyName;
-use crate::rules::words::Understood;
-use crate::sheet::Sheet;
+use crate::rules::words::{Reading, Understood};
+use crate::sheet::{Field, Sheet};
 use serde::Serialize;
 
 /// How many leftovers are listed.
@@ -23,10 +23,12 @@ pub(super) struct Taken {
     alloy_used: bool,
     /// For every fact, in order, whether it was put on the sheet.
     facts_used: Vec<bool>,
+    /// For every figure, in order, whether it was put on the sheet.
+    readings_used: Vec<bool>,
 }
 
 impl Taken {
-    /// Takes the alloy and the facts over where the sheet is silent and the words name just one.
+    /// Takes the alloy, the facts and the figures over where the sheet is silent and the words name just one.
     pub(super) fn new(
         rules: &RuleBase,
         understood: Understood,
@@ -55,7 +57,18 @@ impl Taken {
                 sheet.facts.insert(*fact, *value);
             }
         }
-        Self { understood, counted, alloy_used, facts_used }
+        let readings_used = understood
+            .readings
+            .iter()
+            .map(|reading| match field(rules, reading).filter(|f| sheet.get(*f).is_none()) {
+                Some(field) => {
+                    sheet.set(field, reading.value);
+                    true
+                }
+                None => false,
+            })
+            .collect();
+        Self { understood, counted, alloy_used, facts_used, readings_used }
     }
 
     /// The block above the result.
@@ -84,6 +97,12 @@ impl Taken {
             };
             out.hang(LEAD, &format!("`{}`: {} {called}, {how}", shown(words), about(&fact.title)));
         }
+        for (reading, used) in self.understood.readings.iter().zip(&self.readings_used) {
+            let quantity = rules.quantity(reading.quantity);
+            let how = if *used { "taken for this job" } else { "not taken: the sheet gives it" };
+            let value = quantity.dimension.show(reading.value);
+            out.hang(LEAD, &format!("`{}`: {} {value}, {how}", shown(&reading.words), quantity.title));
+        }
         for (cause, words) in &self.understood.suspected {
             let title = lower_first(&rules.cause(*cause).title);
             out.hang(
@@ -96,7 +115,10 @@ impl Taken {
         }
         if !self.understood.figures.is_empty() {
             let figures = quoted(&self.understood.figures);
-            out.hang(LEAD, &format!("figures count only from a process sheet (--sheet): {figures}"));
+            out.hang(
+                LEAD,
+                &format!("not clear of what, and not counted; a process sheet (--sheet) takes it: {figures}"),
+            );
         }
         if !self.understood.not_understood.is_empty() {
             out.hang(LEAD, &format!("not understood: {}", quoted(&self.understood.not_understood)));
@@ -153,10 +175,27 @@ impl Taken {
                 .iter()
                 .map(|(cause, words)| Suspected { id: rules.cause(*cause).id.clone(), words: words.clone() })
                 .collect(),
+            readings: u
+                .readings
+                .iter()
+                .zip(&self.readings_used)
+                .map(|(reading, used)| Figure {
+                    quantity: rules.quantity(reading.quantity).id,
+                    value: reading.value,
+                    unit: rules.quantity(reading.quantity).dimension.stored_unit(),
+                    words: reading.words.clone(),
+                    used: *used,
+                })
+                .collect(),
             figures: u.figures.clone(),
             not_understood: u.not_understood.clone(),
         }
     }
+}
+
+/// The place on the sheet of a figure that was read.
+fn field(rules: &RuleBase, reading: &Reading) -> Option<Field> {
+    Field::find(rules.quantity(reading.quantity).id)
 }
 
 fn quoted(all: &[String]) -> String {
@@ -196,6 +235,7 @@ pub(super) struct Answer {
     alloys: Vec<Named>,
     facts: Vec<Known>,
     suspected: Vec<Suspected>,
+    readings: Vec<Figure>,
     figures: Vec<String>,
     not_understood: Vec<String>,
 }
@@ -234,4 +274,13 @@ struct Known {
 struct Suspected {
     id: String,
     words: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Figure {
+    quantity: &'static str,
+    value: f64,
+    unit: &'static str,
+    words: String,
+    used: bool,
 }
