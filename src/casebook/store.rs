@@ -116,9 +116,9 @@ impl Store {
 
     fn place(&self, id: &str, text: &str, hidden: &Path, path: &Path) -> Result<(), StoreError> {
         let mut file =
-            OpenOptions::new().write(true).create_new(true).open(hidden).map_err(disk("write", hidden))?;
-        file.write_all(text.as_bytes()).map_err(disk("write", hidden))?;
-        file.sync_all().map_err(disk("write", hidden))?;
+            OpenOptions::new().write(true).create_new(true).open(hidden).map_err(disk("write", path))?;
+        file.write_all(text.as_bytes()).map_err(disk("write", path))?;
+        file.sync_all().map_err(disk("write", path))?;
         match std::fs::hard_link(hidden, path) {
             Ok(()) => Ok(()),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(StoreError::Taken(id.to_owned())),

@@ -38,7 +38,7 @@ impl Place {
 
     /// The shop's own closed cases counted, silently: of broken files `casebook list` speaks, and a diagnosis does not
     /// wait for a shop's first case.
-    pub(super) fn counts(&self, rules: &RuleBase) -> Result<Counts, Failure> {
+    pub(in crate::cli) fn counts(&self, rules: &RuleBase) -> Result<Counts, Failure> {
         let mut index = Index::new(rules);
         if let Some(root) = self.folder.as_ref().filter(|root| root.exists()) {
             index.put(own(rules, root, Part::Rows).map_err(unreadable)?.cases, true);

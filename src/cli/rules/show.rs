@@ -1,7 +1,11 @@
 //! `aftercast rules show`: everything about one record, with its neighbours and where it comes from.
 
+use crate::casebook::learn::Counts;
+use crate::casebook::{Sketch, sketch};
+use crate::cli::casebook::shelf::Place;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
+use crate::cli::sketch::lay_out;
 use crate::cli::style::{HEADING, paint};
 use crate::cli::{Format, rule_base};
 use crate::document::nearest;
@@ -24,6 +28,10 @@ pub(in crate::cli) struct Arguments {
     #[arg(value_name = "ID")]
     id: String,
 
+    /// Leave out what the shop's closed cases say of a cause
+    #[arg(long)]
+    untuned: bool,
+
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -44,6 +52,8 @@ struct Record {
     class: Option<String>,
     title: String,
     synonyms: Vec<String>,
+    /// What a defect or a sign looks like, where its shape tells.
+    sketch: Option<Sketch>,
     parts: Vec<Part>,
 }
 
@@ -64,6 +74,9 @@ impl Record {
         if !self.synonyms.is_empty() {
             out.hang_whole("  also called: ", &self.synonyms.join(", "));
         }
+        if let Some(sketch) = &self.sketch {
+            lay_out(sketch, "  ", out);
+        }
         for part in &self.parts {
             let lead = if part.list {
                 out.line(format!("  {}:", part.name));
@@ -76,11 +89,21 @@ impl Record {
     }
 }
 
-pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &Arguments,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
     let id = arguments.id.as_str();
     let graph = RuleGraph::new(&rules);
-    let mut page = Page { rules: &rules, graph: &graph, records: Vec::new() };
+    let counts = if arguments.untuned || rules.find_cause(id).is_none() {
+        Counts::default()
+    } else {
+        Place::of(casebook).counts(&rules)?
+    };
+    let mut page = Page { rules: &rules, graph: &graph, counts, records: Vec::new() };
     // One id may stand for several kinds of record; all of them are shown.
     rules.find_cause(id).into_iter().for_each(|k| page.cause(k));
     rules.find_defect(id).into_iter().for_each(|k| page.defect(k));
@@ -133,12 +156,16 @@ pub(super) fn unknown(rules: &RuleBase, id: &str) -> Failure {
 struct Page<'a> {
     rules: &'a RuleBase,
     graph: &'a RuleGraph,
+    /// Of the shop's closed cases.
+    counts: Counts,
     records: Vec<Record>,
 }
 
 impl Page<'_> {
     fn head(&mut self, id: &str, kind: &'static str, class: Option<&str>, title: &str, synonyms: &[String]) {
+        let drawn = matches!(kind, "defect" | "sign");
         self.records.push(Record {
+            sketch: drawn.then(|| sketch(self.rules, id)).flatten(),
             id: id.to_owned(),
             kind,
             class: class.map(str::to_owned),
@@ -256,6 +283,9 @@ impl Page<'_> {
         self.maybe("check", c.check.as_ref());
         let base = self.base(&c.base);
         self.text("chance in any bad cast", &base);
+        if let Some(words) = self.counts.words_of(rules, key) {
+            self.text("in your casebook", &words);
+        }
         if let Some(setting) = &c.setting {
             let others: Vec<&str> = rules
                 .causes
