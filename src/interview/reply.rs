@@ -12,14 +12,24 @@ pub struct Confusion {
     pub message: String,
     /// The way out.
     pub help: String,
+    /// Nothing in it looks like an answer: it may be about something else.
+    pub strange: bool,
 }
 
 fn confused(message: impl Into<String>, help: impl Into<String>) -> Confusion {
-    Confusion { message: message.into(), help: help.into() }
+    Confusion { message: message.into(), help: help.into(), strange: false }
+}
+
+impl Confusion {
+    fn strange(self) -> Self {
+        Self { strange: true, ..self }
+    }
 }
 
 const UNKNOWN: [&str; 7] = ["?", "don't know", "dont know", "unknown", "no idea", "not known", "dunno"];
 const PROBABLY: [&str; 3] = ["probably ", "maybe ", "perhaps "];
+/// Words before a figure that leave it as it is: what a caster reads off a clock or a gauge is about right.
+const ABOUT: [&str; 7] = ["about ", "around ", "roughly ", "approx ", "approx. ", "ca ", "~"];
 
 /// Reads a reply to a question.
 ///
@@ -35,9 +45,13 @@ pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result
         Reveals::Quantity(quantity) => {
             let id = rules.quantity(*quantity).id;
             let dimension = rules.quantity(*quantity).dimension;
-            read_setting(&format!("{id}={text}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
+            let lower = text.to_lowercase();
+            let about = ABOUT.iter().find(|a| lower.starts_with(*a)).map_or(0, |a| a.len());
+            let figure = text.get(about..).unwrap_or(text).trim();
+            read_setting(&format!("{id}={figure}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
                 let units = if dimension.is_bare() { "a plain number" } else { "a number with its unit" };
-                confused(message, format!("write {units}, or `don't know`"))
+                let confusion = confused(message, format!("write {units}, or `don't know`"));
+                if figure.contains(|c: char| c.is_ascii_digit()) { confusion } else { confusion.strange() }
             })
         }
         Reveals::Fact(fact) => value(rules, *fact, text),
@@ -50,7 +64,7 @@ pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result
                 } else {
                     format!("nearest: {}", near.join(", "))
                 };
-                Err(confused(format!("no alloy is called `{}`", shown(text)), help))
+                Err(confused(format!("no alloy is called `{}`", shown(text)), help).strange())
             }
         },
     }
@@ -170,7 +184,8 @@ fn choose<'a>(text: &str, names: impl Iterator<Item = Vec<&'a str>>) -> Result<u
         [] => Err(confused(
             format!("`{}` is none of the answers", shown(text)),
             "give a number, words of an answer, `don't know` or `skip`; `help` lists all commands",
-        )),
+        )
+        .strange()),
         _ => {
             let which: Vec<String> =
                 fits.iter().filter_map(|at| Some(format!("{} {}", at + 1, names[*at].first()?))).collect();

@@ -1,12 +1,15 @@
 //! What the interview says. Plain lines, one after the other; nothing is drawn over.
 
-use crate::advice::findings::lower_first;
-use crate::advice::missing;
+use super::speech::denies;
+use crate::advice::findings::{lower_first, title};
+use crate::advice::{Observation, missing};
 use crate::cli::diagnose::text;
+use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
-use crate::interview::{Interview, Kept, Lost, Said, Stop, Worth};
-use crate::rules::{By, Question, QuestionKey, Reveals, RuleBase};
+use crate::interview::{Interview, Kept, Lost, Said, Stop, Turn, Worth};
+use crate::rules::words::Perhaps;
+use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
 use crate::sheet::Field;
 use crate::units::{Dimension, round};
 use std::path::Path;
@@ -139,11 +142,16 @@ fn said_words(rules: &RuleBase, question: &Question, said: &Said) -> String {
     }
 }
 
-pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, kept: &Kept, out: &mut Out) {
+pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
     if let Some(step) = interview.steps().iter().find(|s| s.question == key) {
         out.hang("Noted: ", &said_words(rules, rules.question(key), &step.said));
     }
+}
+
+/// What became of later answers when an earlier one was given anew or taken back.
+pub(super) fn kept(interview: &Interview<'_>, kept: &Kept, out: &mut Out) {
+    let rules = interview.rules();
     let ask = |keys: &[QuestionKey]| {
         keys.iter().map(|k| rules.question(*k).ask.clone()).collect::<Vec<_>>().join(" ")
     };
@@ -153,17 +161,78 @@ pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, kept: &Kept, ou
     if !kept.dropped.is_empty() {
         out.hang("No longer asked: ", &ask(&kept.dropped));
     }
-    if interview.standing().findings().iter().any(|o| o.is_present()) {
-        out.hang("In front: ", &in_front(interview));
+    for words in &kept.unsaid {
+        out.hang("Does not go with that any more: ", &format!("`{}`", shown(words)));
     }
 }
 
-fn in_front(interview: &Interview<'_>) -> String {
+/// The causes that come first now; empty before anything was seen.
+pub(super) fn in_front(interview: &Interview<'_>) -> String {
+    if !interview.standing().findings().iter().any(Observation::is_present) {
+        return String::new();
+    }
     let rules = interview.rules();
     let causes = interview.standing().causes().iter().take(IN_FRONT);
     let words: Vec<String> =
         causes.map(|(c, p)| format!("{} {}", lower_first(&rules.cause(*c).title), percent(*p))).collect();
     words.join("; ")
+}
+
+/// Asks what was meant by words that are not clear.
+pub(super) fn ask_back(rules: &RuleBase, perhaps: &Perhaps, out: &mut Out) {
+    out.gap();
+    let title = lower_first(title(rules, perhaps.finding));
+    let words = shown(&perhaps.words);
+    let ask = if denies(perhaps) {
+        format!("`{words}`: is there {title}? ({})", perhaps.doubt.words())
+    } else {
+        format!("`{words}`: does that mean {title}? ({})", perhaps.doubt.words())
+    };
+    out.hang(&paint(HEADING, "Asked back. "), &ask);
+    out.hang("  ", "yes, probably, no or don't know; `show` helps with a look");
+}
+
+/// How to look for a finding.
+pub(super) fn look(rules: &RuleBase, finding: Finding, out: &mut Out) {
+    match finding {
+        Finding::Sign(key) => {
+            let sign = rules.sign(key);
+            out.hang("", &format!("{}. {}", sign.title, sign.look));
+        }
+        Finding::Defect(key) => {
+            let defect = rules.defect(key);
+            out.hang("", &format!("{}. {}", defect.title, defect.what));
+            if let Some(place) = &defect.place {
+                out.hang("  where: ", place);
+            }
+            if let Some(when) = &defect.when {
+                out.hang("  when: ", when);
+            }
+            for alike in &defect.look_alikes {
+                out.hang(
+                    "  not to be taken for: ",
+                    &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart),
+                );
+            }
+        }
+    }
+}
+
+/// The letter of what was told, as `so far` lists it: a to z, then aa and on.
+pub(super) fn letter(at: usize) -> String {
+    let last = char::from(b'a' + u8::try_from(at % 26).unwrap_or(0));
+    let before = (at / 26).checked_sub(1).map_or_else(String::new, letter);
+    format!("{before}{last}")
+}
+
+/// Why `--next` and `--report` wrote nothing.
+pub(super) fn nothing_written(seen: bool, out: &mut Out) {
+    let why = if seen {
+        "Nothing was written: the interview is not finished. `finish` shows the result."
+    } else {
+        "Nothing was written: nothing was seen, so there is no result."
+    };
+    out.hang("", why);
 }
 
 pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
@@ -207,15 +276,29 @@ fn worth_words(worth: &Worth) -> String {
 
 pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
     let rules = interview.rules();
-    if interview.steps().is_empty() {
+    if interview.turns().is_empty() {
         out.line("Nothing was answered yet.");
     }
-    for (at, step) in interview.steps().iter().enumerate() {
-        let question = rules.question(step.question);
-        out.hang(
-            &format!("{:>3}. ", at + 1),
-            &format!("{} {}", question.ask, said_words(rules, question, &step.said)),
-        );
+    let (mut steps, mut told) = (0, 0);
+    for turn in interview.turns() {
+        match turn {
+            Turn::Answered(step) => {
+                steps += 1;
+                let question = rules.question(step.question);
+                out.hang(
+                    &format!("{steps:>3}. "),
+                    &format!("{} {}", question.ask, said_words(rules, question, &step.said)),
+                );
+            }
+            Turn::Told(words) => {
+                out.hang(&format!("{:>3}. ", letter(told)), &format!("`{}`", shown(&words.words)));
+                let known = words.findings.iter().map(|o| o.words(rules)).collect::<Vec<_>>().join("; ");
+                if !known.is_empty() {
+                    out.hang("     ", &known);
+                }
+                told += 1;
+            }
+        }
     }
     for note in interview.notes() {
         out.hang("     note: ", note);
@@ -265,23 +348,9 @@ pub(super) fn show(
         return Ok(());
     }
     if let Some(key) = rules.find_defect(id) {
-        let defect = rules.defect(key);
-        out.hang("", &format!("{}. {}", defect.title, defect.what));
-        if let Some(place) = &defect.place {
-            out.hang("  where: ", place);
-        }
-        if let Some(when) = &defect.when {
-            out.hang("  when: ", when);
-        }
-        for alike in &defect.look_alikes {
-            out.hang(
-                "  not to be taken for: ",
-                &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart),
-            );
-        }
+        look(rules, Finding::Defect(key), out);
     } else if let Some(key) = rules.find_sign(id) {
-        let sign = rules.sign(key);
-        out.hang("", &format!("{}. {}", sign.title, sign.look));
+        look(rules, Finding::Sign(key), out);
     } else if let Some(key) = rules.find_cause(id) {
         let cause = rules.cause(key);
         out.hang("", &format!("{}. {}", cause.title, cause.because));
@@ -355,7 +424,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         }
     }
     out.gap();
-    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `report FILE.html` makes a page of the result; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
 }
 
 pub(super) fn help(out: &mut Out) {
@@ -369,14 +438,19 @@ pub(super) fn help(out: &mut Out) {
         ("why", "what each answer would change"),
         ("show", "how to look; `show ID` explains a defect, a sign, a cause, a figure"),
         ("so far", "questions, answers and the ranking"),
-        ("back", "answer the last question anew; `back 2` the second one"),
+        (
+            "back",
+            "answer the last question anew; `back 2` the second one, `back a` takes your own words back",
+        ),
         ("questions", "the questions that make sense now; `ask ID` asks one of them"),
-        ("note TEXT", "keep a remark"),
+        ("small pits", "or anything else you see, in your own words, at any question"),
+        ("note TEXT", "keep a remark that is not weighed"),
         ("save FILE.yaml", "write the process sheet with the figures given"),
         ("next FILE.yaml", "write the sheet of the next cast, with the first change of the plan"),
+        ("report FILE.html", "write the result as a page for browser and printer"),
         ("finish", "the result now; `more` goes on asking after it"),
         ("quit", "leave; every answer is kept (also Ctrl-D, or Ctrl-C twice)"),
     ] {
-        out.hang(&format!("  {command:<15} "), what);
+        out.hang(&format!("  {command:<16} "), what);
     }
 }
