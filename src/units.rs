@@ -268,6 +268,27 @@ pub enum UnitError {
 }
 
 impl Dimension {
+    /// All of them.
+    const ALL: [Self; 17] = [
+        Self::Temperature,
+        Self::Span,
+        Self::HeatingRate,
+        Self::Pressure,
+        Self::OverPressure,
+        Self::Mass,
+        Self::Length,
+        Self::Duration,
+        Self::Share,
+        Self::WaterRatio,
+        Self::Density,
+        Self::Power,
+        Self::Speed,
+        Self::LeakRate,
+        Self::Volume,
+        Self::Count,
+        Self::Ratio,
+    ];
+
     fn units(self) -> &'static [Unit] {
         match self {
             Self::Temperature => TEMPERATURE,
@@ -522,6 +543,16 @@ fn shorten(text: &str) -> String {
         Some((at, _)) => format!("{}...", &clean[..at]),
         None => clean,
     }
+}
+
+/// Whether a word is a unit that follows its number after a space, so that the two belong on one line.
+pub fn is_unit(word: &str) -> bool {
+    /// Units that no field is stored in or written with, but that the program prints.
+    const PRINTED: &[&str] =
+        &["second", "minute", "hour", "day", "J", "kJ", "J/K", "J/g", "J/(g K)", "ppm", "points", "µm"];
+    !word.is_empty()
+        && (PRINTED.contains(&word)
+            || Dimension::ALL.iter().any(|d| d.units().iter().any(|u| u.names.contains(&word))))
 }
 
 /// A number rounded to a count of decimals, without a negative zero.

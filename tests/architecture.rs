@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 /// For each part of the program the parts that it may use. Imports run one way; DEVELOPERS.md draws the same picture.
 const MAY_USE: &[(&str, &[&str])] = &[
     ("units", &[]),
-    ("document", &[]),
+    ("document", &["units"]),
     ("inference", &[]),
     ("physics", &["units"]),
     ("rules", &["units", "document", "physics"]),

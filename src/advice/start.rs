@@ -1,5 +1,6 @@
 //! A starting process sheet: settings for an alloy and a kind of piece, each with its reason and where that comes from.
 
+use crate::document::behind;
 use crate::physics::weigh::{density, metal_from_wax, wax_density};
 use crate::physics::{Element, Estimate, soak};
 use crate::rules::{Alloy, AlloyKey, Basis, RuleBase, Section};
@@ -117,9 +118,8 @@ impl Plan {
 fn comment(text: &mut String, indent: &str, words: &str) {
     let lead = format!("{indent}# ");
     let words: String = words.split_whitespace().collect::<Vec<_>>().join(" ");
-    let options = textwrap::Options::new(80).initial_indent(&lead).subsequent_indent(&lead);
-    for line in textwrap::wrap(&crate::document::visible(&words), options) {
-        text.push_str(line.trim_end());
+    for line in behind(&lead, &words, 80) {
+        text.push_str(&line);
         text.push('\n');
     }
 }

@@ -1,7 +1,7 @@
 //! Printing: one stream, 80 columns, colour only where a terminal shows it.
 
 use super::failure::Failure;
-use crate::document::visible;
+use crate::document::hang;
 pub(super) use crate::report::words::{factor_words, from_to, percent};
 use std::io::Write as _;
 
@@ -31,24 +31,16 @@ impl Out {
 
     /// Running text after a lead, wrapped; further lines stand under the text.
     pub(super) fn hang(&mut self, lead: &str, text: &str) {
-        self.hang_split(lead, text, textwrap::WordSplitter::HyphenSplitter);
+        self.lines(hang(lead, text, WIDTH, true));
     }
 
     /// The same for text full of ids, which are not broken at their hyphens.
     pub(super) fn hang_whole(&mut self, lead: &str, text: &str) {
-        self.hang_split(lead, text, textwrap::WordSplitter::NoHyphenation);
+        self.lines(hang(lead, text, WIDTH, false));
     }
 
-    fn hang_split(&mut self, lead: &str, text: &str, splitter: textwrap::WordSplitter) {
-        let indent = " ".repeat(textwrap::core::display_width(lead));
-        let options = textwrap::Options::new(WIDTH)
-            .initial_indent(lead)
-            .subsequent_indent(&indent)
-            .word_splitter(splitter)
-            .break_words(true);
-        for line in textwrap::wrap(&visible(text), options) {
-            self.line(line.trim_end());
-        }
+    fn lines(&mut self, lines: Vec<String>) {
+        lines.iter().for_each(|l| self.line(l));
     }
 
     /// A value as indented JSON. Of the characters that could steer a terminal JSON itself escapes only the first 32.

@@ -3,6 +3,7 @@
 
 use super::diagnostic::{Diagnostic, Diagnostics, Severity};
 use super::source::{Sources, Span};
+use super::wrap::wrap;
 use annotate_snippets::{Annotation, AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use std::ops::Range;
 
@@ -182,8 +183,5 @@ pub fn tidy(message: &str) -> String {
 
 /// A tidy message broken into lines that fit behind a lead of so many columns.
 fn wrapped(message: &str, lead: usize) -> String {
-    // An id is not broken at its dashes.
-    let options = textwrap::Options::new(WIDTH.saturating_sub(lead + 1))
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    textwrap::wrap(&tidy(message), options).join("\n")
+    wrap(&tidy(message), WIDTH.saturating_sub(lead + 1)).join("\n")
 }

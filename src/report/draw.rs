@@ -1,6 +1,6 @@
 //! The drawings of the page as SVG text. Nothing in them is told by colour alone.
 
-use crate::document::visible;
+use crate::document::{visible, wrap};
 use std::fmt::Write as _;
 
 /// Text made safe for HTML and SVG. Control characters, and those that turn the reading direction, become U+FFFD.
@@ -99,8 +99,7 @@ impl Chain {
     pub(super) fn svg(&self, label: &str) -> String {
         let mut places: Vec<Vec<(f64, f64)>> = Vec::new();
         let mut lowest: f64 = 0.0;
-        let lines =
-            |k: &Knot| textwrap::wrap(&visible(&k.title), LETTERS).len() + usize::from(k.chance.is_some());
+        let lines = |k: &Knot| wrap(&k.title, LETTERS).len() + usize::from(k.chance.is_some());
         #[expect(clippy::cast_precision_loss, reason = "a few lines")]
         let height = |k: &Knot| lines(k) as f64 * LINE + 12.0;
         for column in &self.columns {
@@ -148,7 +147,7 @@ impl Chain {
                     "<rect class=\"knot\" x=\"{x:.0}\" y=\"{y:.0}\" width=\"{BOX:.0}\" height=\"{h:.0}\" rx=\"3\"/>"
                 );
                 let mut down = y + LINE + 2.0;
-                for line in textwrap::wrap(&visible(&knot.title), LETTERS) {
+                for line in wrap(&knot.title, LETTERS) {
                     let _ =
                         write!(svg, "<text x=\"{:.0}\" y=\"{down:.0}\">{}</text>", x + 8.0, escape(&line));
                     down += LINE;

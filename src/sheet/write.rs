@@ -2,7 +2,7 @@
 
 use super::field::{FACTS, Field, SECTIONS};
 use super::model::{JobAlloy, Recorded, Sheet};
-use crate::document::visible;
+use crate::document::{visible, wrap};
 use crate::rules::{Alloy, RuleBase, Section, Window};
 use crate::units::Dimension;
 use std::collections::BTreeMap;
@@ -60,7 +60,7 @@ fn section(
         let Some(recorded) = sheet.figures.get(field) else { continue };
         // A long remark stands above its figure, so that no line runs off the page.
         if let Some(remark) = remarks.get(field) {
-            for part in textwrap::wrap(&visible(remark), 76 - indent.len()) {
+            for part in wrap(remark, 76 - indent.len()) {
                 let _ = writeln!(text, "{indent}# {part}");
             }
         }

@@ -6,7 +6,7 @@ use crate::advice::{BeforeAfter, Diagnosis, Model, RankedRemedy, WhatIf};
 use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::cli::output::{Out, from_to};
-use crate::document::{Excerpt, render};
+use crate::document::{Excerpt, render, wrap};
 use crate::report::words::step_words;
 use crate::rules::{DefectKey, RuleBase};
 use crate::sheet::{Field, Sheet, read_sheet, write_sheet};
@@ -83,12 +83,12 @@ pub(in crate::cli) fn write(
         }
         if let Some(also) = &written.also {
             head.push("The change is none of these figures:".to_owned());
-            head.extend(textwrap::wrap(also, 76).into_iter().map(|l| l.into_owned()));
+            head.extend(wrap(also, 76));
         }
         for key in &remedy.cautions {
             let caution = rules.caution(*key);
             let text = format!("Caution. {}: {}", caution.hazard.trim_end_matches('.'), caution.advice);
-            head.extend(textwrap::wrap(&text, 76).into_iter().map(|l| l.into_owned()));
+            head.extend(wrap(&text, 76));
         }
     }
     let text = write_sheet(rules, &next, &head, &remarks);
