@@ -135,7 +135,12 @@ fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Conf
     if wanted.is_empty() {
         return Err(confused("nothing was said", "give a number, words of an answer, or `help`"));
     }
-    let says = |a: &Answer| normal(&a.say) == wanted;
+    let short = match wanted.as_str() {
+        "y" | "ye" | "yeah" | "yep" => "yes",
+        "n" | "nope" | "none" => "no",
+        other => other,
+    };
+    let says = |a: &Answer| normal(&a.say) == wanted || a.also.iter().any(|w| normal(w) == short);
     if let Some(at) = answers.iter().position(says) {
         return Ok(at);
     }
@@ -153,16 +158,6 @@ fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Conf
         })
     };
     if let Some(at) = only(&named) {
-        return Ok(at);
-    }
-    if matches!(wanted.as_str(), "yes" | "y" | "ye")
-        && let Some(at) = only(&|a| !a.present.is_empty())
-    {
-        return Ok(at);
-    }
-    if matches!(wanted.as_str(), "no" | "n" | "none")
-        && let Some(at) = only(&|a| a.present.is_empty() && !a.absent.is_empty())
-    {
         return Ok(at);
     }
     choose(text, answers.iter().map(|a| vec![a.say.as_str()]))
@@ -207,6 +202,13 @@ fn value(rules: &RuleBase, fact: FactKey, text: &str) -> Result<Said, Confusion>
     }
     let wanted = normal(text);
     let is = |t: &str| normal(t) == wanted;
+    // Of two values that are a thing and its lack a yes is the thing.
+    let lack = |t: &str| normal(t).starts_with("no ");
+    if let ("yes" | "y", [one, other]) = (wanted.as_str(), &values[..])
+        && lack(&one.title) != lack(&other.title)
+    {
+        return Ok(Said::Value(usize::from(lack(&one.title))));
+    }
     if let Some(at) =
         values.iter().position(|v| is(&v.id) || is(&v.title) || v.synonyms.iter().any(|s| is(s)))
     {

@@ -120,6 +120,8 @@ pub(super) struct Dialog<'a> {
     at_the_end: AtTheEnd<'a>,
     /// The question that the caster wants to be asked.
     wanted: Option<QuestionKey>,
+    /// The question at hand is asked because the caster wanted it.
+    at_wish: bool,
     /// What the caster's words may mean, to be asked back.
     perhaps: VecDeque<Perhaps>,
     bare: Option<Bare>,
@@ -146,6 +148,7 @@ impl<'a> Dialog<'a> {
             usual,
             at_the_end,
             wanted: None,
+            at_wish: false,
             perhaps: VecDeque::new(),
             bare: None,
             in_front: String::new(),
@@ -208,8 +211,10 @@ impl<'a> Dialog<'a> {
 
     /// The question to ask now; `None`: the result is due.
     fn question(&mut self) -> Result<Option<QuestionKey>, Failure> {
-        if let Some(wanted) = self.wanted.take() {
-            return Ok(Some(wanted));
+        let wanted = self.wanted.take().filter(|q| self.interview.standing().open().contains(q));
+        self.at_wish = wanted.is_some();
+        if wanted.is_some() {
+            return Ok(wanted);
         }
         if self.interview.finished() {
             return Ok(None);
@@ -280,7 +285,11 @@ impl<'a> Dialog<'a> {
             Err(confusion) => {
                 let understood = if confusion.strange { self.hearing.understand(&text) } else { None };
                 match understood {
-                    Some(understood) => self.tell(&text, understood),
+                    Some(understood) => {
+                        // A question that was wished for is asked still, if the words did not answer it.
+                        self.wanted = self.at_wish.then_some(question);
+                        self.tell(&text, understood)
+                    }
                     None => {
                         self.bare = self.bare_number(question, &text);
                         let unit = if self.bare.is_some() { "; its unit alone will do now" } else { "" };
@@ -307,6 +316,7 @@ impl<'a> Dialog<'a> {
                 self.journal.append(&record)?;
                 self.perhaps = perhaps.into();
                 let mut page = Out::new();
+                page.gap();
                 taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
                 if self.perhaps.is_empty() {
@@ -394,12 +404,10 @@ impl<'a> Dialog<'a> {
     /// The causes in front, if they are not as they were.
     fn show_front(&mut self, page: &mut Out) {
         let front = screen::in_front(&self.interview);
-        if front == self.in_front {
-            if !front.is_empty() {
-                page.line("In front: as before.");
-            }
-        } else {
-            page.hang("In front: ", &front);
+        match (front.is_empty(), front == self.in_front) {
+            (true, _) => {}
+            (false, true) => page.line("In front: as before."),
+            (false, false) => page.hang("In front: ", &front),
         }
         self.in_front = front;
     }

@@ -7,7 +7,9 @@ use crate::cli::diagnose::text;
 use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
+use crate::document::visible;
 use crate::interview::{Interview, Kept, Lost, Said, Stop, Turn, Worth};
+use crate::rules::names::FindingNames;
 use crate::rules::words::Perhaps;
 use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
 use crate::sheet::Field;
@@ -46,9 +48,12 @@ pub(super) fn resumed(path: &Path, interview: &Interview<'_>, torn: bool, lost: 
 }
 
 pub(super) fn left(path: &Path, usual: bool, out: &mut Out) {
-    out.hang("", &format!("Every answer is kept in {}", path.display()));
-    let file = if usual { String::new() } else { format!(" {}", path.display()) };
-    out.hang("", &format!("To go on: aftercast ask --resume{file}"));
+    // Whole, so that it can be copied.
+    let path = visible(&path.display().to_string());
+    out.line("Every answer is kept in");
+    out.line(format!("  {path}"));
+    let file = if usual { String::new() } else { format!(" {path}") };
+    out.line(format!("To go on: aftercast ask --resume{file}"));
 }
 
 fn by_words(by: By) -> &'static str {
@@ -237,7 +242,7 @@ pub(super) fn nothing_written(seen: bool, out: &mut Out) {
 
 pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
-    let first = interview.steps().is_empty() && interview.start().findings.is_empty();
+    let first = interview.steps().is_empty() && interview.standing().findings().is_empty();
     match interview.worths().iter().find(|w| w.question == key) {
         Some(_) if first => {
             out.hang("Why: ", "it parts the kinds of fault; which questions make sense hangs on it.")
@@ -264,14 +269,25 @@ pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
 }
 
 fn worth_words(worth: &Worth) -> String {
+    let tells = match worth.bits {
+        bits if bits < 0.05 => "hardly anything",
+        bits if bits < 0.2 => "a little",
+        bits if bits < 0.5 => "something",
+        _ => "much",
+    };
     format!(
-        "the answer should tell {} bit of what made the fault and save about {} min of changing the wrong thing; \
-         it takes about {} min. Chance that it turns the first change to another: {}.",
+        "the answer should tell {tells} about what made the fault ({} bit; one bit halves the doubt). It should save \
+         {} of changing the wrong thing, and takes {}. Chance that the first change becomes another: {}.",
         round(worth.bits, 2),
-        round(worth.saves, 0),
-        round(worth.effort, 0),
+        minutes(worth.saves),
+        minutes(worth.effort),
         percent(worth.turns_plan)
     )
+}
+
+/// So many minutes, as one says them.
+fn minutes(count: f64) -> String {
+    if count < 0.5 { "no time".to_owned() } else { format!("about {} min", round(count, 0)) }
 }
 
 pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
@@ -369,6 +385,8 @@ pub(super) fn show(
         let (low, high) = field.limits().usual;
         let show = |v| field.dimension().show(v);
         out.hang("", &format!("The {}; usual is {} to {}.", field.title(), show(low), show(high)));
+    } else if let Some(finding) = FindingNames::new(rules).find(id) {
+        look(rules, finding, out);
     } else {
         let defects = rules.defects.iter().map(|r| r.id.as_str());
         let all = defects
@@ -391,15 +409,17 @@ pub(super) fn stop(interview: &Interview<'_>, stop: &Stop, out: &mut Out) {
             if let (true, Some(first)) = (changes_nothing, first) {
                 out.hang("", &format!("That is enough: two more questions would change nothing. Whatever they brought, the first change would stay: {first}."));
             } else {
-                out.hang("", "That is enough: no question is left that is worth its work.");
+                out.hang("", "That is enough: no question is left that is worth its work and your patience.");
             }
-            out.hang("  ", &format!(
-                "The best one left is \"{}\": about {} min of work saved and {} bit told, for {} min to answer. `more` asks it all the same.",
-                question.ask,
-                round(best.saves, 0),
-                round(best.bits, 2),
-                round(best.effort, 0)
-            ));
+            out.hang(
+                "  ",
+                &format!(
+                    "The best one left, \"{}\", should save {} and takes {} to answer. `more` asks it all the same.",
+                    question.ask,
+                    minutes(best.saves),
+                    minutes(best.effort)
+                ),
+            );
         }
     }
 }
