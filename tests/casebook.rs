@@ -263,6 +263,52 @@ fn a_case_is_written_found_closed_and_counted() {
     assert!(!tuned(&["--untuned"]).contains("closed case"));
 }
 
+/// A saved interview becomes a case and is compared with cases; what a flag says goes before what the interview says.
+#[test]
+fn an_interview_becomes_a_case() {
+    let dir = tempfile::tempdir().unwrap();
+    let session = [
+        r#"{"did":"start","schema":1,"sheet":"alloy: sterling-925\nflask: {temperature: 640 C}\n","findings":[["gas-porosity","seen"],["pores-round-smooth","seen"]],"seed":1,"figures":true}"#,
+        r#"{"did":"answer","question":"where-pores","said":"unknown"}"#,
+        r#"{"did":"note","text":"New powder lot."}"#,
+        r#"{"did":"no"#,
+    ];
+    std::fs::write(dir.path().join("s.jsonl"), session.join("\n")).unwrap();
+    let add = ["add", "--session", "s.jsonl", "--absent", "fins,gas-porosity", "--casebook", "shop"];
+    let said = run(dir.path(), &add);
+    assert_eq!((said.code, said.err.as_str()), (Some(0), ""));
+    let rules = rules();
+    let read = aftercast::casebook::folder(&rules, &dir.path().join("shop")).unwrap();
+    assert_eq!(read.problems.errors(), 0);
+    let case = &read.cases[0];
+    assert_eq!(case.story, "New powder lot.");
+    assert_eq!(case.title, "Round pores with smooth walls");
+    assert!(case.sheet.figures.len() == 1 && case.sheet.alloy.is_some() && case.status == Status::Open);
+    let pinholes = aftercast::rules::Finding::Defect(rules.find_defect("gas-porosity").unwrap());
+    let how = case.observations.iter().find(|o| o.finding == pinholes).unwrap().how;
+    assert_eq!(how, aftercast::advice::Sureness::Absent, "the flag was not heard");
+    for arguments in [&["like", "s.jsonl"][..], &["like", "--session", "s.jsonl"]] {
+        let said = run(dir.path(), &[arguments, &["--top", "1", "--casebook", "shop"]].concat());
+        assert!(said.out.contains("round-pores-with-smooth-walls"), "{}{}", said.out, said.err);
+    }
+    // No session, no sheet in its place, nothing seen in it.
+    std::fs::write(
+        dir.path().join("empty.jsonl"),
+        session[0].replace(r#"["gas-porosity","seen"],["pores-round-smooth","seen"]"#, ""),
+    )
+    .unwrap();
+    for arguments in [
+        &["add", "--session", "none.jsonl"][..],
+        &["add", "--session", "last"],
+        &["add", "--session", "empty.jsonl"],
+        &["add", "--session", "s.jsonl", "--sheet", "s.jsonl"],
+        &["like", "--session", "shop"],
+    ] {
+        let said = run(dir.path(), arguments);
+        assert_eq!(said.code, Some(2), "{arguments:?}: {}", said.out);
+    }
+}
+
 #[test]
 fn hostile_words_do_no_harm() {
     let dir = tempfile::tempdir().unwrap();

@@ -104,8 +104,10 @@ impl Entry {
             shop: false,
             alloy: sheet.alloy_words(rules),
             families: families_of(rules, sheet),
+            // What a sign rules out was not looked for, and follows from the sign.
             seen: observations
                 .iter()
+                .filter(|o| o.how != Sureness::RuledOut)
                 .map(|o| Seen { finding: o.finding, absent: o.how == Sureness::Absent })
                 .collect(),
             what: Vec::new(),

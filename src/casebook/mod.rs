@@ -9,6 +9,7 @@ pub mod index;
 pub mod kept;
 pub mod learn;
 pub mod like;
+pub mod noted;
 pub mod quiz;
 mod read;
 pub mod score;

@@ -10,7 +10,8 @@ use std::fmt::Write as _;
 pub fn to_yaml(rules: &RuleBase, case: &Case) -> String {
     let mut out = String::new();
     let mut line = |key: &str, value: String| {
-        let _ = writeln!(out, "{key}: {value}");
+        let space = if value.starts_with('\n') { "" } else { " " };
+        let _ = writeln!(out, "{key}:{space}{value}");
     };
     line("id", quoted(&case.id));
     line("title", quoted(&case.title));

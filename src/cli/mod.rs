@@ -12,6 +12,7 @@ mod output;
 mod page;
 mod rule_base;
 mod rules;
+mod said;
 mod start;
 mod style;
 mod svg;

@@ -59,6 +59,32 @@ pub struct Step {
     pub said: Said,
 }
 
+impl Step {
+    /// What was said, in words.
+    pub fn said_words(&self, rules: &RuleBase) -> String {
+        match (&self.said, &rules.question(self.question).reveals) {
+            (Said::Picked { answers: picked, sure }, Reveals::Signs { answers, .. }) => {
+                let words: Vec<&str> =
+                    picked.iter().filter_map(|at| answers.get(*at)).map(|a| a.say.as_str()).collect();
+                format!("{}{}", if *sure { "" } else { "probably " }, words.join("; "))
+            }
+            (Said::Figure(value), Reveals::Quantity(quantity)) => {
+                rules.quantity(*quantity).dimension.show(*value)
+            }
+            (Said::Value(value), Reveals::Fact(fact)) => {
+                rules.fact(*fact).values.get(*value).map_or_else(String::new, |v| v.title.clone())
+            }
+            (Said::Alloy(name), _) => {
+                let mut sheet = Sheet::default();
+                sheet.name_alloy(rules, *name);
+                sheet.alloy_words(rules).unwrap_or_default()
+            }
+            (Said::Skipped, _) => "skipped".to_owned(),
+            _ => "don't know".to_owned(),
+        }
+    }
+}
+
 /// What was said in the caster's own words, with what was made of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Told {

@@ -1,7 +1,7 @@
 //! Casters that are made up from the model: a job, a joint state of all causes, defects and signs, and truthful answers.
 
 use aftercast::advice::{Model, Observation, Sureness};
-use aftercast::inference::{Evidence, Likelihood, World};
+use aftercast::inference::{Evidence, World};
 use aftercast::interview::{Interview, Said, Start};
 use aftercast::rules::names::AlloyName;
 use aftercast::rules::{
@@ -44,7 +44,8 @@ pub(crate) fn shipped() -> RuleBase {
     loaded.rules
 }
 
-/// A bad cast: what it was made of, what is true of it, and which causes made it bad.
+/// A bad cast: what it was made of, what is true of it, and which causes made it bad. Drawn from the model as it stands,
+/// with nothing set by hand, so that how sure the program may be of its answer is what the model says.
 pub(crate) struct Caster<'a> {
     rules: &'a RuleBase,
     /// The job in words, with every figure that was asked for so far.
@@ -54,16 +55,14 @@ pub(crate) struct Caster<'a> {
     model: Model<'a>,
     /// The kinds of fault that the caster comes for.
     kinds: Vec<SignKey>,
-    /// What should be found: the cause that was set, or, if it brought nothing that is seen, those that did.
-    pub(crate) causes: Vec<CauseKey>,
-    /// All causes that had a hand in the same defects.
+    /// What should be found: the causes that brought the defects that are seen.
     pub(crate) acted: Vec<CauseKey>,
     random: Random,
 }
 
 impl<'a> Caster<'a> {
-    /// Draws a job by the shares of the facts, one cause by its odds in that job, all else given this cause, until one
-    /// of the kinds of fault is to be seen and a cause brought it.
+    /// Draws a job by the shares of the facts and a joint state of the model of that job, until a kind of fault is to be
+    /// seen and a cause, not chance, brought it.
     pub(crate) fn draw(rules: &'a RuleBase, seed: u64) -> Self {
         let mut random = Random(seed);
         let kinds = kinds(rules);
@@ -77,44 +76,19 @@ impl<'a> Caster<'a> {
                 sheet.facts.insert(key, random.by_share(&shares));
             }
             let model = Model::new(rules, &sheet).unwrap();
-            let odds: Vec<f64> = rules
-                .cause_keys()
-                .map(|c| {
-                    let brings = rules.defect_keys().any(|d| model.strength(c, d) > 0.0);
-                    if brings { model.prior(c).odds() } else { 0.0 }
-                })
-                .collect();
-            let cause = rules.cause_keys().nth(random.by_share(&odds)).unwrap();
-            let mut evidence = Evidence::new();
-            evidence.set(model.cause(cause), Likelihood::YES);
-            let worlds = model.network.prepare(&evidence).unwrap().sample(20, random.next());
-            for world in worlds {
-                let fired = fired(&model, &world, &kinds, &mut random);
-                let own: Vec<_> = fired.iter().filter(|(c, _)| *c == cause).copied().collect();
-                let told = if own.is_empty() { &fired } else { &own };
-                if told.is_empty() {
-                    continue;
-                }
-                let mut causes: Vec<CauseKey> = told.iter().map(|(c, _)| *c).collect();
-                causes.dedup();
-                let brought = |s: &SignKey| {
-                    world.holds(model.sign(*s))
-                        && told.iter().any(|(_, d)| rules.defect(*d).shows.iter().any(|l| l.to == *s))
-                };
-                let seen = kinds.iter().copied().filter(brought).collect();
-                let mut acted: Vec<CauseKey> = fired
-                    .iter()
-                    .filter(|(_, d)| told.iter().any(|(_, other)| d == other))
-                    .map(|(c, _)| *c)
-                    .collect();
-                acted.dedup();
-                return Self { rules, sheet, world, model, kinds: seen, causes, acted, random };
+            let prepared = model.network.prepare(&Evidence::new()).unwrap();
+            let world = prepared.sample(1, random.next()).remove(0);
+            let seen: Vec<SignKey> = kinds.iter().copied().filter(|s| world.holds(model.sign(*s))).collect();
+            let mut acted: Vec<CauseKey> =
+                fired(&model, &world, &seen, &mut random).iter().map(|(c, _)| *c).collect();
+            acted.dedup();
+            if !acted.is_empty() {
+                return Self { rules, sheet, world, model, kinds: seen, acted, random };
             }
         }
     }
 
-    /// What the caster comes with: the kinds of fault that this cause brought. Whatever else is wrong with the cast
-    /// comes out in the answers.
+    /// What the caster comes with: every kind of fault that is to be seen.
     pub(crate) fn start(&self, seed: u64) -> Start {
         let seen = |s: &SignKey| Observation { finding: Finding::Sign(*s), how: Sureness::Seen };
         Start { findings: self.kinds.iter().map(seen).collect(), seed, ..Start::default() }
@@ -183,15 +157,10 @@ impl<'a> Caster<'a> {
         Said::Figure(value)
     }
 
-    /// Best place of a cause that should be found in the ranking, from 0.
+    /// Best place in the ranking, from 0, of a cause that had a hand in the fault.
     pub(crate) fn rank(&self, interview: &Interview<'_>) -> usize {
         let causes = interview.standing().causes();
-        causes.iter().position(|(c, _)| self.causes.contains(c)).unwrap()
-    }
-
-    /// Whether a cause that had a hand in it is among the first three.
-    pub(crate) fn acted_in_front(&self, interview: &Interview<'_>) -> bool {
-        interview.standing().causes().iter().take(3).any(|(c, _)| self.acted.contains(c))
+        causes.iter().position(|(c, _)| self.acted.contains(c)).unwrap()
     }
 }
 
@@ -200,14 +169,14 @@ impl<'a> Caster<'a> {
 fn fired(
     model: &Model<'_>,
     world: &World,
-    kinds: &[SignKey],
+    seen: &[SignKey],
     random: &mut Random,
 ) -> Vec<(CauseKey, DefectKey)> {
     let rules = model.rules;
     let mut all = Vec::new();
     for defect in rules.defect_keys().filter(|d| world.holds(model.defect(*d))) {
         let shows = &rules.defect(defect).shows;
-        if !shows.iter().any(|l| kinds.contains(&l.to) && world.holds(model.sign(l.to))) {
+        if !shows.iter().any(|l| seen.contains(&l.to)) {
             continue;
         }
         let held: Vec<(CauseKey, f64)> = rules

@@ -3,7 +3,7 @@
 mod dialog;
 mod prompt;
 mod screen;
-mod session;
+pub(super) mod session;
 mod speech;
 
 use super::diagnose::{
@@ -131,6 +131,6 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcom
     Ok(Outcome::Done)
 }
 
-fn refused(refused: Refused) -> Failure {
+pub(super) fn refused(refused: Refused) -> Failure {
     Failure::usage(refused.message).with_help(refused.help)
 }

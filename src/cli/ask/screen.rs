@@ -8,7 +8,7 @@ use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
-use crate::interview::{Interview, Kept, Lost, Said, Stop, Turn, Worth};
+use crate::interview::{Interview, Kept, Lost, Stop, Turn, Worth};
 use crate::rules::names::FindingNames;
 use crate::rules::words::Perhaps;
 use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
@@ -123,34 +123,10 @@ fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
-/// What was said to a question, in words.
-fn said_words(rules: &RuleBase, question: &Question, said: &Said) -> String {
-    match (said, &question.reveals) {
-        (Said::Picked { answers: picked, sure }, Reveals::Signs { answers, .. }) => {
-            let words: Vec<&str> =
-                picked.iter().filter_map(|at| answers.get(*at)).map(|a| a.say.as_str()).collect();
-            format!("{}{}", if *sure { "" } else { "probably " }, words.join("; "))
-        }
-        (Said::Figure(value), Reveals::Quantity(quantity)) => {
-            rules.quantity(*quantity).dimension.show(*value)
-        }
-        (Said::Value(value), Reveals::Fact(fact)) => {
-            rules.fact(*fact).values.get(*value).map_or_else(String::new, |v| v.title.clone())
-        }
-        (Said::Alloy(name), _) => {
-            let mut sheet = crate::sheet::Sheet::default();
-            sheet.name_alloy(rules, *name);
-            sheet.alloy_words(rules).unwrap_or_default()
-        }
-        (Said::Skipped, _) => "skipped".to_owned(),
-        _ => "don't know".to_owned(),
-    }
-}
-
 pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
     if let Some(step) = interview.steps().iter().find(|s| s.question == key) {
-        out.hang("Noted: ", &said_words(rules, rules.question(key), &step.said));
+        out.hang("Noted: ", &step.said_words(rules));
     }
 }
 
@@ -301,10 +277,7 @@ pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
             Turn::Answered(step) => {
                 steps += 1;
                 let question = rules.question(step.question);
-                out.hang(
-                    &format!("{steps:>3}. "),
-                    &format!("{} {}", question.ask, said_words(rules, question, &step.said)),
-                );
+                out.hang(&format!("{steps:>3}. "), &format!("{} {}", question.ask, step.said_words(rules)));
             }
             Turn::Told(words) => {
                 out.hang(&format!("{:>3}. ", letter(told)), &format!("`{}`", shown(&words.words)));

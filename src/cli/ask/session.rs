@@ -66,32 +66,7 @@ impl Journal {
         lock(&file, path)?;
         let mut bytes = Vec::new();
         std::io::Read::take(&mut file, LARGEST).read_to_end(&mut bytes).map_err(failed)?;
-        let mut records = Vec::new();
-        let (mut good, mut torn, mut whole) = (0usize, false, true);
-        for (at, line) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
-            let ended = line.ends_with(b"\n");
-            match serde_json::from_slice::<Record>(line) {
-                Ok(record) => records.push(record),
-                Err(_) if !ended && !records.is_empty() => {
-                    torn = true;
-                    break;
-                }
-                Err(_) if line.trim_ascii().is_empty() => {}
-                Err(error) => {
-                    return Err(Failure::usage(format!("{name}: line {} is no record of a session", at + 1))
-                        .with_help(error.to_string())
-                        .with_help(
-                            "take that line out with a text editor, or begin anew with `aftercast ask`",
-                        ));
-                }
-            }
-            good += line.len();
-            whole = ended;
-        }
-        if records.is_empty() {
-            return Err(Failure::usage(format!("{name} holds no session"))
-                .with_help("begin a new one with `aftercast ask`"));
-        }
+        let Lines { records, good, torn, whole } = lines(&name, &bytes)?;
         if torn {
             file.set_len(good as u64).map_err(failed)?;
         }
@@ -101,6 +76,54 @@ impl Journal {
         }
         Ok(Reopened { journal: Self { path: path.to_owned(), file }, records, torn })
     }
+}
+
+/// The records of a session, to look at and not to go on with.
+pub(in crate::cli) fn records(path: &Path) -> Result<Vec<Record>, Failure> {
+    let name = path.display().to_string();
+    let failed = |source| Failure::File { path: name.clone(), doing: "read the session", source };
+    let mut bytes = Vec::new();
+    File::open(path).and_then(|file| file.take(LARGEST).read_to_end(&mut bytes)).map_err(failed)?;
+    lines(&name, &bytes).map(|lines| lines.records)
+}
+
+/// The lines of a journal.
+struct Lines {
+    records: Vec<Record>,
+    /// Bytes up to the end of the last whole record.
+    good: usize,
+    /// The last line was cut off while it was written.
+    torn: bool,
+    /// The last record ends with its line.
+    whole: bool,
+}
+
+fn lines(name: &str, bytes: &[u8]) -> Result<Lines, Failure> {
+    let mut records = Vec::new();
+    let (mut good, mut torn, mut whole) = (0usize, false, true);
+    for (at, line) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
+        let ended = line.ends_with(b"\n");
+        match serde_json::from_slice::<Record>(line) {
+            Ok(record) => records.push(record),
+            Err(_) if !ended && !records.is_empty() => {
+                torn = true;
+                break;
+            }
+            Err(_) if line.trim_ascii().is_empty() => {}
+            Err(error) => {
+                return Err(Failure::usage(format!("{name}: line {} is no record of a session", at + 1))
+                    .with_help(error.to_string())
+                    .with_help("take that line out with a text editor, or begin anew with `aftercast ask`"));
+            }
+        }
+        good += line.len();
+        whole = ended;
+    }
+    if records.is_empty() {
+        return Err(Failure::usage(format!("{name} holds no session"))
+            .with_help("begin a new one with `aftercast ask`"));
+    }
+    Ok(Lines { records, good, torn, whole })
 }
 
 fn lock(file: &File, path: &Path) -> Result<(), Failure> {
@@ -145,7 +168,7 @@ pub(super) fn fresh() -> Result<PathBuf, Failure> {
 }
 
 /// The session that was begun last.
-pub(super) fn latest() -> Result<PathBuf, Failure> {
+pub(in crate::cli) fn latest() -> Result<PathBuf, Failure> {
     let folder = sessions()?;
     let names = std::fs::read_dir(&folder).into_iter().flatten().flatten().map(|e| e.path());
     let newest = names.filter(|p| p.extension().is_some_and(|e| e == "jsonl")).max();

@@ -1,15 +1,15 @@
 //! `casebook search` and `casebook like`: cases by words, and cases that are near to a job.
 
+use super::job::Job;
 use super::list;
-use super::said::Said;
 use super::shelf::{Place, Shelf};
-use crate::advice::Observation;
 use crate::advice::findings::{lower_first, title};
 use crate::casebook::index::Entry;
 use crate::casebook::like::{Near, Why, nearest};
+use crate::casebook::noted::Noted;
+use crate::cli::Format;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::{Out, bar};
-use crate::cli::{Format, rule_base};
 use crate::rules::RuleBase;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -38,12 +38,12 @@ pub(in crate::cli) struct SearchArguments {
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: aftercast casebook like --signs \"round holes\" --alloy sterling")]
 pub(in crate::cli) struct LikeArguments {
-    /// A process sheet, or the id of a case
-    #[arg(value_name = "SHEET|ID", conflicts_with = "sheet")]
-    job: Option<PathBuf>,
+    /// A process sheet, a saved interview, or the id of a case
+    #[arg(value_name = "SHEET|SESSION|ID", conflicts_with_all = ["sheet", "session"])]
+    near_to: Option<PathBuf>,
 
     #[command(flatten)]
-    said: Said,
+    job: Job,
 
     /// How many cases to show
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=1000))]
@@ -110,31 +110,29 @@ pub(super) fn like(
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
     let shelf = Shelf::open(rules, place)?;
-    let (mut observations, mut sheet, warnings) = arguments.said.understood(rules)?;
+    let job = &arguments.job;
     let mut itself = None;
-    if let Some(job) = &arguments.job {
-        let word = job.to_string_lossy();
-        let entry = shelf.index.entries.iter().find(|e| e.id == word && !job.exists());
-        if let Some(entry) = entry {
-            let case = shelf.case(entry)?;
-            // What was said on the command line goes before what the case says.
-            let new = |o: &&Observation| !observations.iter().any(|mine| mine.finding == o.finding);
-            let more: Vec<Observation> = case.observations.iter().filter(new).copied().collect();
-            observations.extend(more);
-            sheet = case.sheet.clone();
-            itself = Some(case.id.clone());
-        } else if job.exists() || word == "-" || word.contains(['.', '/']) {
-            let (read, said) = rule_base::sheet(rules, job)?;
-            out.line(said.trim_end());
-            sheet = read;
-        } else {
-            shelf.find(&word)?;
+    let (known, warnings) = match &arguments.near_to {
+        None => job.known(rules)?,
+        Some(file) => {
+            let word = file.to_string_lossy();
+            let is_file = file.exists() || word == "-" || word.contains(['.', '/', '\\']);
+            match shelf.index.entries.iter().find(|e| e.id == word && !file.exists()) {
+                Some(entry) => {
+                    let case = shelf.case(entry)?;
+                    itself = Some(case.id.clone());
+                    let (sheet, observations) = (case.sheet.clone(), case.observations.clone());
+                    job.above(rules, Noted { sheet, observations, ..Noted::default() })?
+                }
+                None if is_file => job.known_with(rules, file)?,
+                None => return shelf.find(&word).map(|_| Outcome::Done),
+            }
         }
-    }
+    };
     if !warnings.is_empty() {
         out.line(warnings.trim_end());
     }
-    let question = Entry::question(rules, &observations, &sheet);
+    let question = Entry::question(rules, &known.observations, &known.sheet);
     if question.seen.is_empty() && question.figures.is_empty() && question.families.is_empty() {
         return Err(Failure::usage("nothing was said of the job")
             .with_help("name a sheet or a case, or say what you see: --signs \"round holes\""));

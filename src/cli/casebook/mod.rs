@@ -2,11 +2,11 @@
 
 mod book;
 mod find;
+pub(super) mod job;
 mod list;
 mod quiz;
-mod record;
-mod said;
-mod shelf;
+pub(super) mod record;
+pub(super) mod shelf;
 mod show;
 mod teach;
 

@@ -1,10 +1,11 @@
 //! `casebook add` and `casebook close`: the shop's own cases.
 
+use super::job::Job;
 use super::list::find_cause;
-use super::said::Said;
 use super::shelf::Place;
-use crate::casebook::store::{StoreError, id_of};
-use crate::casebook::{Case, Confidence, Origin, Scope, Status, from_texts, to_yaml};
+use crate::casebook::noted::{NotWritten, Noted, readable};
+use crate::casebook::store::StoreError;
+use crate::casebook::{Confidence, Status, from_texts, to_yaml};
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
 use crate::document::nearest;
@@ -21,9 +22,9 @@ use jiff::civil::Date;
     --signs pores-angular-branched --story \"Four of four, in the thick back.\""
 )]
 pub(in crate::cli) struct AddArguments {
-    /// What to call the case, in a few words
+    /// What to call the case, in a few words; made from what was seen when left out
     #[arg(value_name = "TITLE")]
-    title: String,
+    title: Option<String>,
 
     /// What was cast and what happened
     #[arg(long, value_name = "TEXT")]
@@ -42,7 +43,7 @@ pub(in crate::cli) struct AddArguments {
     date: Option<Date>,
 
     #[command(flatten)]
-    said: Said,
+    job: Job,
 }
 
 /// Add to an open case what it was, what was changed and what came of it
@@ -112,56 +113,41 @@ pub(super) fn add(
     place: &Place,
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
-    if arguments.title.trim().is_empty() {
-        return Err(Failure::usage("the case has no title"));
+    let (mut noted, warnings) = arguments.job.known(rules)?;
+    if let Some(title) = &arguments.title {
+        noted.title = Some(title.trim().to_owned());
     }
-    let (observations, sheet, warnings) = arguments.said.understood(rules)?;
-    if observations.is_empty() {
-        return Err(Failure::usage("nothing was said of the casting")
-            .with_help("say what you see: --defects pinholes, --signs \"round holes\""));
+    if arguments.story.is_some() {
+        noted.story.clone_from(&arguments.story);
     }
-    let mut case = Case {
-        id: String::new(),
-        title: arguments.title.trim().to_owned(),
-        status: Status::Open,
-        origin: Origin::Shop,
-        source: None,
-        level: None,
-        date: arguments.date,
-        story: arguments.story.clone().unwrap_or_else(|| arguments.title.trim().to_owned()),
-        sheet,
-        observations,
-        asked: arguments.asked.clone(),
-        causes: Vec::new(),
-        accepted: Vec::new(),
-        what: Vec::new(),
-        confidence: None,
-        proof: None,
-        change: Vec::new(),
-        result: None,
-        lesson: None,
-        grade: None,
-        scope: Scope::Inside,
-    };
-    readable(rules, &Case { id: "new".to_owned(), ..case.clone() })?;
-    let store = place.store()?;
-    let shipped = |id: &str| crate::casebook::is_shipped(id);
-    let written = match &arguments.id {
-        Some(id) if shipped(id) => Err(StoreError::Taken(id.clone())),
-        Some(id) => {
-            case.id.clone_from(id);
-            store.add(id, &to_yaml(rules, &case)).map(|path| (id.clone(), path))
-        }
-        None => store.add_numbered(&id_of(&case.title), shipped, |id| {
-            to_yaml(rules, &Case { id: id.to_owned(), ..case.clone() })
-        }),
-    };
-    let (id, path) = written.map_err(failed)?;
+    noted.date = arguments.date;
+    noted.asked.extend(arguments.asked.iter().cloned());
     if !warnings.is_empty() {
         out.line(warnings.trim_end());
     }
-    out.hang("", &format!("Wrote {id} to {}.", path.display()));
-    out.hang("", &format!("When its cause is known: aftercast casebook close {id} --cause ... --result ..."));
+    keep(rules, noted, arguments.id.as_deref(), place, out)
+}
+
+/// Writes an open case and says where. The end of an interview calls it with `job::of_interview`.
+pub(in crate::cli) fn keep(
+    rules: &RuleBase,
+    noted: Noted,
+    id: Option<&str>,
+    place: &Place,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
+    let written = noted.keep(rules, &place.store()?, id);
+    let (id, path) = written.map_err(|error| match error {
+        NotWritten::NothingSeen => Failure::usage("nothing was said of the casting")
+            .with_help("say what you see: --defects pinholes, --signs \"round holes\""),
+        NotWritten::Unreadable(read) => Failure::Problems(Box::new(read.sources), Box::new(read.problems)),
+        NotWritten::Store(error) => failed(error),
+    })?;
+    out.hang_whole("", &format!("Wrote {id} to {}.", path.display()));
+    out.hang_whole(
+        "",
+        &format!("When its cause is known: aftercast casebook close {id} --cause ... --result ..."),
+    );
     Ok(Outcome::Done)
 }
 
@@ -204,20 +190,11 @@ pub(super) fn close(
     if arguments.lesson.is_some() {
         case.lesson.clone_from(&arguments.lesson);
     }
-    readable(rules, &case)?;
+    readable(rules, &case)
+        .map_err(|read| Failure::Problems(Box::new(read.sources), Box::new(read.problems)))?;
     store.change(&arguments.id, &before, &to_yaml(rules, &case)).map_err(failed)?;
     out.hang("", &format!("Closed {}.", case.id));
     Ok(Outcome::Done)
-}
-
-/// Nothing is written that could not be read again, such as an empty text.
-fn readable(rules: &RuleBase, case: &Case) -> Result<(), Failure> {
-    let text = to_yaml(rules, case).into_bytes();
-    let read = from_texts(rules, "", vec![(format!("{}.yaml", case.id), text)]);
-    if read.problems.errors() == 0 {
-        return Ok(());
-    }
-    Err(Failure::Problems(Box::new(read.sources), Box::new(read.problems)))
 }
 
 /// A remedy by id, title or synonym.

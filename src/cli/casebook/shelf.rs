@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 /// Where the shop keeps its own cases.
 #[derive(Debug)]
-pub(super) struct Place {
+pub(in crate::cli) struct Place {
     folder: Option<PathBuf>,
     /// Named on the command line or in the environment: then it has to be there.
     named: bool,
@@ -20,7 +20,7 @@ pub(super) struct Place {
 
 impl Place {
     /// The folder that was named, else the usual one under the user's data.
-    pub(super) fn of(named: Option<&Path>) -> Self {
+    pub(in crate::cli) fn of(named: Option<&Path>) -> Self {
         match named {
             Some(folder) => Self { folder: Some(folder.to_path_buf()), named: true },
             None => Self { folder: data_folder().map(|d| d.join("casebook")), named: false },

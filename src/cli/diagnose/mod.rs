@@ -11,6 +11,7 @@ pub(super) mod words;
 use super::failure::{Failure, Outcome};
 use super::output::Out;
 use super::page::PageFile;
+use super::said::Said;
 use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
@@ -34,33 +35,8 @@ pub(super) struct Arguments {
     #[arg(value_name = "WORDS")]
     words: Vec<String>,
 
-    /// Defects as you would call them, such as pinholes,misrun
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
-    defects: Vec<String>,
-
-    /// Signs that you saw
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
-    signs: Vec<String>,
-
-    /// Defects or signs that you looked for and did not find
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
-    absent: Vec<String>,
-
-    /// Defects or signs that are there, but not for sure
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
-    probably: Vec<String>,
-
-    /// Defects that are proved, by section or analysis
-    #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
-    certain: Vec<String>,
-
-    /// The alloy, its family or its metal, when no sheet names it
-    #[arg(long, value_name = "NAME")]
-    alloy: Option<String>,
-
-    /// The process sheet of this cast; - reads it from the standard input
-    #[arg(long, value_name = "FILE")]
-    sheet: Option<PathBuf>,
+    #[command(flatten)]
+    said: Said,
 
     /// Leave the shop's closed cases out of how often each cause happens
     #[arg(long)]
@@ -96,7 +72,7 @@ pub(super) fn run(
     let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
     let words::Heard { observations, understood } = words::observations(arguments, &rules)?;
     let observations = with_ruled_out(&rules, observations);
-    let (mut sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
+    let (mut sheet, warnings) = arguments.said.job(&rules)?;
     let understood = understood.map(|u| understood::Taken::new(&rules, u, &observations, &mut sheet));
     sheet.take_implied(&rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
     let model = Model::focused(&rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;

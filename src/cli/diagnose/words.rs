@@ -17,16 +17,7 @@ pub(super) struct Heard {
 
 /// Everything that was said, in the order of the flags, then in free words; at least one finding.
 pub(super) fn observations(arguments: &Arguments, rules: &RuleBase) -> Result<Heard, Failure> {
-    let mut found = gather(
-        rules,
-        &[
-            (&arguments.certain, Sureness::Certain),
-            (&arguments.defects, Sureness::Seen),
-            (&arguments.signs, Sureness::Seen),
-            (&arguments.probably, Sureness::Probably),
-            (&arguments.absent, Sureness::Absent),
-        ],
-    )?;
+    let mut found = arguments.said.findings(rules)?;
     let line = arguments.words.join(" ");
     let understood = (!line.trim().is_empty()).then(|| Words::new(rules).understand(&line));
     if let Some(understood) = &understood {

@@ -1,8 +1,9 @@
 //! What was seen and what is known of the job, in flags.
 
+use super::diagnose::{job, words};
+use super::failure::Failure;
+use super::rule_base;
 use crate::advice::{Observation, Sureness};
-use crate::cli::diagnose::{job, words};
-use crate::cli::failure::Failure;
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use std::path::PathBuf;
@@ -40,9 +41,9 @@ pub(super) struct Said {
 }
 
 impl Said {
-    /// The findings, which may be none, and the sheet with what they imply; the sheet's warnings as text.
-    pub(super) fn understood(&self, rules: &RuleBase) -> Result<(Vec<Observation>, Sheet, String), Failure> {
-        let observations = words::gather(
+    /// The findings, which may be none, in the order of the flags.
+    pub(super) fn findings(&self, rules: &RuleBase) -> Result<Vec<Observation>, Failure> {
+        words::gather(
             rules,
             &[
                 (&self.certain, Sureness::Certain),
@@ -51,9 +52,24 @@ impl Said {
                 (&self.probably, Sureness::Probably),
                 (&self.absent, Sureness::Absent),
             ],
-        )?;
-        let (mut sheet, warnings) = job(rules, self.sheet.as_deref(), self.alloy.as_deref())?;
-        sheet.take_implied(rules, observations.iter().filter(|o| o.is_present()).map(|o| o.finding));
-        Ok((observations, sheet, warnings))
+        )
+    }
+
+    /// The sheet with the alloy of its flag, and its warnings as text.
+    pub(super) fn job(&self, rules: &RuleBase) -> Result<(Sheet, String), Failure> {
+        job(rules, self.sheet.as_deref(), self.alloy.as_deref())
+    }
+
+    /// The same over a sheet that is known already: a sheet of the flags takes its place, an alloy the place of its
+    /// alloy.
+    pub(super) fn job_over(&self, rules: &RuleBase, known: Sheet) -> Result<(Sheet, String), Failure> {
+        if self.sheet.is_some() {
+            return self.job(rules);
+        }
+        let mut known = known;
+        if let Some(alloy) = &self.alloy {
+            known.name_alloy(rules, rule_base::alloy(rules, alloy)?);
+        }
+        Ok((known, String::new()))
     }
 }
