@@ -23,7 +23,7 @@ pub(super) fn open(
     let root = root(rules);
     if let Some(root) = root
         && !asked(root)
-        && standing.findings().is_empty()
+        && !standing.findings().iter().any(Observation::is_present)
     {
         return vec![root];
     }

@@ -4,6 +4,9 @@ use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
 use super::speech::Hearing;
+use crate::cli::casebook::job::of_interview;
+use crate::cli::casebook::record::keep;
+use crate::cli::casebook::shelf::Place;
 use crate::cli::diagnose::next;
 use crate::cli::failure::Failure;
 use crate::cli::files;
@@ -29,6 +32,7 @@ enum Command<'a> {
     Save(&'a str),
     NextSheet(&'a str),
     Report(&'a str),
+    Case(&'a str),
     Ask(&'a str),
     Questions,
     More,
@@ -38,7 +42,7 @@ enum Command<'a> {
 }
 
 /// Every command as it is typed, for completion.
-const COMMANDS: [&str; 16] = [
+const COMMANDS: [&str; 17] = [
     "why",
     "so far",
     "back",
@@ -52,12 +56,13 @@ const COMMANDS: [&str; 16] = [
     "save ",
     "next ",
     "report ",
+    "case ",
     "finish",
     "quit",
     "help",
 ];
 
-const AFTER_THE_RESULT: &str = "Now `next FILE.yaml`, `report FILE.html`, `save FILE.yaml`, `so far`, `back N`, \
+const AFTER_THE_RESULT: &str = "Now `next FILE.yaml`, `report FILE.html`, `case`, `save FILE.yaml`, `so far`, `back N`, \
     `more`, `note TEXT`, `quit`, or what else you see, in your own words.";
 /// How the files are called.
 const SHEET: &[&str] = &["yaml", "yml"];
@@ -77,6 +82,7 @@ fn command(line: &str) -> Option<Command<'_>> {
         "save" => Command::Save(rest),
         "next" => Command::NextSheet(rest),
         "report" => Command::Report(rest),
+        "case" => Command::Case(rest),
         "ask" => Command::Ask(rest),
         "questions" if alone => Command::Questions,
         "more" if alone => Command::More,
@@ -97,10 +103,14 @@ enum Then {
     Leave,
 }
 
-/// What is written when a finished interview is left.
+/// What becomes of an interview.
 pub(super) struct AtTheEnd<'a> {
+    /// The sheet of the next cast is written here when a finished interview is left.
     pub(super) next: Option<&'a Path>,
+    /// And the result as a page here.
     pub(super) page: &'a PageFile,
+    /// Where the shop's cases are.
+    pub(super) casebook: Place,
 }
 
 /// A figure typed without its unit, which may follow in the next line.
@@ -128,6 +138,8 @@ pub(super) struct Dialog<'a> {
     /// The causes in front, as they were shown last.
     in_front: String,
     interrupted: bool,
+    /// How much was said when it was put into the casebook.
+    in_casebook: Option<usize>,
 }
 
 impl<'a> Dialog<'a> {
@@ -153,6 +165,7 @@ impl<'a> Dialog<'a> {
             bare: None,
             in_front: String::new(),
             interrupted: false,
+            in_casebook: None,
         }
     }
 
@@ -187,7 +200,7 @@ impl<'a> Dialog<'a> {
     /// Writes what was wanted and says where everything is.
     fn leave(self) -> Result<(), Failure> {
         let mut page = Out::new();
-        let AtTheEnd { next, page: report } = &self.at_the_end;
+        let AtTheEnd { next, page: report, .. } = &self.at_the_end;
         if next.is_some() || report.is_wanted() {
             let standing = self.interview.standing();
             let seen = standing.findings().iter().any(crate::advice::Observation::is_present);
@@ -447,6 +460,7 @@ impl<'a> Dialog<'a> {
             Command::Save(name) => return self.save(name),
             Command::NextSheet(name) => return self.next_sheet(name),
             Command::Report(name) => return self.report(name),
+            Command::Case(title) => return self.case(title),
             Command::Ask(id) => return self.ask(id),
             Command::More => return self.more(question),
             Command::Finish => {
@@ -622,6 +636,33 @@ impl<'a> Dialog<'a> {
             .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
         match files::write(Path::new(name), page.as_bytes(), false) {
             Ok(()) => self.say(&format!("The page is in {}.", visible(name))),
+            Err(failure) => self.not_written(failure),
+        }
+    }
+
+    /// Puts what was found into the shop's casebook, as an open case.
+    fn case(&mut self, title: &str) -> Result<Then, Failure> {
+        if let Some(turns) = &self.in_casebook
+            && *turns == self.interview.turns().len()
+        {
+            return self
+                .refuse("this is in the casebook already", "`aftercast casebook list --open` shows it");
+        }
+        if self.interview.standing().findings().is_empty() {
+            return self.refuse("nothing was seen yet", "answer a question, or say what you see");
+        }
+        let mut noted = of_interview(&self.interview);
+        noted.title = (!title.is_empty()).then(|| title.to_owned());
+        let mut page = Out::new();
+        match keep(self.rules, noted, None, &self.at_the_end.casebook, &mut page) {
+            Ok(_) => {
+                self.in_casebook = Some(self.interview.turns().len());
+                page.finish()?;
+                Ok(Then::Stay)
+            }
+            Err(Failure::Problems(..)) => {
+                self.refuse("a case could not be read again with these words", "give another title")
+            }
             Err(failure) => self.not_written(failure),
         }
     }

@@ -6,6 +6,7 @@ mod screen;
 pub(super) mod session;
 mod speech;
 
+use super::casebook::shelf::Place;
 use super::diagnose::{
     job,
     words::{gather, nothing_understood},
@@ -51,6 +52,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
     signs: Vec<String>,
 
+    /// Leave the shop's closed cases out of how often each cause happens
+    #[arg(long)]
+    untuned: bool,
+
     /// Ask for no figures: nothing was written down
     #[arg(long)]
     no_figures: bool,
@@ -80,11 +85,20 @@ pub(super) struct Arguments {
     seed: u64,
 }
 
-pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcome, Failure> {
-    let rules = rule_base::sound(folder)?;
+pub(super) fn run(
+    arguments: &Arguments,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+) -> Result<Outcome, Failure> {
+    let mut rules = rule_base::sound(folder)?;
+    let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
     arguments.page.refuse_existing()?;
     arguments.next.as_deref().map_or(Ok(()), files::refuse_existing)?;
     let mut opening = Out::new();
+    if let Some(counts) = tuned {
+        opening.hang("", &counts.words());
+        opening.gap();
+    }
     let words = arguments.words.join(" ");
     let mut understood = None;
     let (interview, journal) = match &arguments.resume {
@@ -122,7 +136,8 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcom
     let prompt = Prompt::open(arguments.answers.as_deref(), session::state_folder())?;
     opening.finish()?;
     let usual = arguments.session.is_none() && !matches!(&arguments.resume, Some(Some(_)));
-    let at_the_end = AtTheEnd { next: arguments.next.as_deref(), page: &arguments.page };
+    let at_the_end =
+        AtTheEnd { next: arguments.next.as_deref(), page: &arguments.page, casebook: Place::of(casebook) };
     let mut dialog = Dialog::new(&rules, interview, journal, prompt, usual, at_the_end);
     if let Some(understood) = understood {
         dialog.begin_with(&words, understood)?;

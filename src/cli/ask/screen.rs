@@ -417,7 +417,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         }
     }
     out.gap();
-    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `report FILE.html` makes a page of the result; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `report FILE.html` makes a page of the result; `case` puts it into the shop's casebook; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
 }
 
 pub(super) fn help(out: &mut Out) {
@@ -441,6 +441,7 @@ pub(super) fn help(out: &mut Out) {
         ("save FILE.yaml", "write the process sheet with the figures given"),
         ("next FILE.yaml", "write the sheet of the next cast, with the first change of the plan"),
         ("report FILE.html", "write the result as a page for browser and printer"),
+        ("case TITLE", "put it into the shop's casebook as an open case; the title may be left out"),
         ("finish", "the result now; `more` goes on asking after it"),
         ("quit", "leave; every answer is kept (also Ctrl-D, or Ctrl-C twice)"),
     ] {
