@@ -2,7 +2,7 @@
 
 use aftercast::interview::{Interview, Next, Said, Start};
 use aftercast::rules::{
-    CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, Reveals, RuleBase, SignKey, shipped,
+    CauseKey, DefectKey, Finding, Question, QuestionKey, RemedyKey, Reveals, RuleBase, SignKey, shipped,
 };
 use aftercast::sheet::catalogue;
 use divan::{Bencher, black_box};
@@ -39,8 +39,8 @@ fn after(rules: &RuleBase, count: usize) -> (Interview<'_>, QuestionKey) {
 }
 
 /// The rules with every cause, defect, sign, question and remedy so many times. The kinds of fault and the question for
-/// them stay one of each, so that every copy competes to explain the same holes, cracks and skins; and each copy of a
-/// question of the sheet fills in the same field.
+/// them stay one of each, so that every copy competes to explain the same holes, cracks and skins; so do the questions of
+/// the sheet, which has its fields but once.
 fn many(rules: &RuleBase, times: usize) -> RuleBase {
     let Some(root) = rules.find_question("kind-of-fault") else { std::process::exit(1) };
     let Reveals::Signs { answers, .. } = &rules.question(root).reveals else { std::process::exit(1) };
@@ -53,9 +53,21 @@ fn many(rules: &RuleBase, times: usize) -> RuleBase {
         let sign = |k: SignKey| {
             if kinds.contains(&k) { k } else { SignKey::from_index(k.index() + copy * rules.signs.len()) }
         };
-        let question = |k: QuestionKey| {
-            if k == root { k } else { QuestionKey::from_index(k.index() + copy * rules.questions.len()) }
+        let mut next = all.questions.len();
+        let copied = |one: &Question| {
+            matches!(one.reveals, Reveals::Signs { .. }) && one.id != rules.question(root).id
         };
+        let places: Vec<Option<usize>> = rules
+            .questions
+            .iter()
+            .map(|one| {
+                copied(one).then(|| {
+                    next += 1;
+                    next - 1
+                })
+            })
+            .collect();
+        let question = |k: QuestionKey| places[k.index()].map_or(k, QuestionKey::from_index);
         let name = |id: &str| format!("{id}-{copy}");
         for one in &rules.causes {
             let mut one = one.clone();
@@ -78,7 +90,7 @@ fn many(rules: &RuleBase, times: usize) -> RuleBase {
             one.excludes.iter_mut().for_each(|s| *s = sign(*s));
             all.signs.push(one);
         }
-        for one in &rules.questions {
+        for one in rules.questions.iter().filter(|one| copied(one)) {
             let mut one = one.clone();
             one.id = name(&one.id);
             one.after.iter_mut().for_each(|q| *q = question(*q));

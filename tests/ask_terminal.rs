@@ -116,27 +116,22 @@ fn a_kill_at_any_moment_loses_no_answer_that_was_noted() {
 fn ctrl_c_between_two_prompts_asks_before_it_leaves() {
     let folder = tempfile::tempdir().unwrap();
     let mut session = terminal(folder.path(), &[]);
-    session.expect("Question 1.").unwrap();
-    session.expect("> ").unwrap();
     let pid = session.get_process().pid().to_string();
-    assert!(Command::new("kill").args(["-INT", &pid]).status().unwrap().success());
-    session.send("1\r").unwrap();
-    session.expect("Question 2.").unwrap();
+    let interrupt = || assert!(Command::new("kill").args(["-INT", &pid]).status().unwrap().success());
+    // The first question is being chosen.
+    session.expect("A few questions").unwrap();
+    interrupt();
     session.expect("Leave?").unwrap();
     session.expect("> ").unwrap();
     // Any other line goes on; then it asks anew.
-    session.send("skip\r").unwrap();
-    session.expect("Question 3.").unwrap();
-    session.expect("> ").unwrap();
-    // At the same moment as an answer: whether the program is computing by then or not.
-    session.send("skip\r").unwrap();
-    session.send(ControlCode::EndOfText).unwrap();
+    session.send("1\r").unwrap();
+    session.expect("Noted: ").unwrap();
+    interrupt();
     session.expect("Leave?").unwrap();
     session.expect("> ").unwrap();
     session.send(ControlCode::EndOfText).unwrap();
     session.expect("Every answer is kept").unwrap();
-    let answers = count(folder.path());
-    assert!(answers.contains("2 answers so far") || answers.contains("3 answers so far"), "{answers}");
+    assert!(count(folder.path()).contains("1 answer so far"));
 }
 
 #[test]
@@ -162,7 +157,7 @@ fn own_words_are_heard_and_taken_back_at_a_prompt() {
 #[test]
 fn a_kill_at_random_moments_loses_nothing_that_was_noted() {
     // More with AFTERCAST_KILLS=500.
-    let kills: u32 = std::env::var("AFTERCAST_KILLS").map_or(8, |n| n.parse().unwrap());
+    let kills: u32 = std::env::var("AFTERCAST_KILLS").map_or(6, |n| n.parse().unwrap());
     let (mut least, mut most) = (usize::MAX, 0);
     for run in 0..kills {
         let folder = tempfile::tempdir().unwrap();
@@ -173,7 +168,7 @@ fn a_kill_at_random_moments_loses_nothing_that_was_noted() {
         // Golden-ratio steps: any number of runs is spread evenly over the time.
         let part = (f64::from(run) * 0.618_033_988_749_895).fract();
         let killer = std::thread::spawn(move || {
-            std::thread::sleep(Duration::from_secs_f64(part * 1.2));
+            std::thread::sleep(Duration::from_secs_f64(part * 2.0));
             assert!(Command::new("kill").args(["-9", &pid]).status().unwrap().success());
         });
         session.send("1\rdon't know\rskip\rdon't know\rskip\rdon't know\rskip\r").unwrap();

@@ -104,6 +104,11 @@ impl<'a> Model<'a> {
         evidence
     }
 
+    /// The causes of a defect in this job, in their order, with the strength of the link.
+    pub fn causes_of(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+        &self.strengths[defect.index()]
+    }
+
     /// Strength of the link from a cause to a defect for this job.
     pub fn strength(&self, cause: CauseKey, defect: DefectKey) -> f64 {
         self.strengths[defect.index()].iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)

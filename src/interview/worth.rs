@@ -7,7 +7,7 @@
 
 use super::standing::Standing;
 use super::state::Interview;
-use crate::advice::{Outlook, Prior, RECAST_MINUTES, Sureness};
+use crate::advice::{Effect as Change, Model, Outlook, Prior, RECAST_MINUTES, SMALLEST_GAIN, Sureness, harm};
 use crate::inference::{CauseId, World};
 use crate::rules::{
     Cause, CauseKey, Context, DefectKey, FactKey, FamilyKey, Finding, QuantityKey, QuestionKey, RemedyKey,
@@ -29,6 +29,8 @@ const ASKING: f64 = 0.5;
 const IMPATIENCE: f64 = 0.2;
 /// What is left to do when no change of the plan helped: a day of trials (graded by hand).
 const WHEN_ALL_FAILS: f64 = 480.0;
+/// Remedies that plans are made of.
+const REMEDIES: usize = 20;
 /// Changes in a plan before that.
 const PLAN: usize = 4;
 /// An answer that fewer joint states than this speak for says nothing that could be relied on.
@@ -47,23 +49,45 @@ pub(super) struct Outlooks {
 }
 
 impl Outlooks {
-    pub(super) fn of(
-        rules: &RuleBase,
+    /// The best remedies against some defects, those that fit the job.
+    pub(super) fn best(
+        model: &Model<'_>,
         outlook: &Outlook<'_>,
-        remedy: RemedyKey,
         trouble: &[DefectKey],
         worlds: &[World],
-    ) -> Self {
-        let (weights, leaks) = outlook.next_cast(&[remedy], trouble);
-        Self {
-            remedy,
-            minutes: rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES,
-            success: World::weights(worlds, &weights).into_iter().map(|w| w * leaks).collect(),
+    ) -> Vec<Self> {
+        let rules = model.rules;
+        let harm = harm(model, trouble);
+        let after = |effect: &Change| -> Vec<f64> {
+            let (weights, leaks) = outlook.next_cast(effect, &harm);
+            World::weights(worlds, &weights).into_iter().map(|w| w * leaks).collect()
+        };
+        let unchanged = after(&Change::none());
+        let mut all: Vec<Self> = Vec::new();
+        let mut idle: Vec<Self> = Vec::new();
+        for remedy in rules.remedy_keys() {
+            if model.context.holds(rules, &rules.remedy(remedy).condition) <= 0.0 {
+                continue;
+            }
+            let effect = outlook.graded(remedy);
+            let minutes = rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES;
+            // What misses every likely cause leaves the next cast to chance, and costs no sum.
+            if outlook.most_gain(&effect) < SMALLEST_GAIN {
+                idle.push(Self { remedy, minutes, success: Vec::new() });
+            } else {
+                all.push(Self { remedy, minutes, success: after(&effect) });
+            }
         }
+        idle.sort_by(|a, b| a.minutes.total_cmp(&b.minutes));
+        idle.truncate(REMEDIES);
+        all.extend(idle.into_iter().map(|one| Self { success: unchanged.clone(), ..one }));
+        let mut rated: Vec<(f64, Self)> = all.into_iter().map(|one| (one.rate(), one)).collect();
+        rated.sort_by(|a, b| b.0.total_cmp(&a.0));
+        rated.into_iter().take(REMEDIES).map(|(_, one)| one).collect()
     }
 
     /// Success for each minute.
-    pub(super) fn rate(&self) -> f64 {
+    fn rate(&self) -> f64 {
         mean(&self.success) / self.minutes
     }
 }
@@ -167,17 +191,21 @@ struct Outcome {
 /// Weighs questions.
 struct Scale<'s, 'a> {
     standing: &'s Standing<'a>,
-    /// For each world, the causes with their share in what went wrong there.
+    /// For each world, the causes with their share in what went wrong there. The causes are numbered anew, those without
+    /// any share in any world left out.
     blame: Vec<Vec<(usize, f64)>>,
-    /// The share of each cause over all worlds.
+    /// How many causes these are.
+    blamed: usize,
+    /// The share of each of them over all worlds.
     shares: Vec<f64>,
     plan: (f64, Option<RemedyKey>),
 }
 
 impl<'s, 'a> Scale<'s, 'a> {
     fn new(standing: &'s Standing<'a>) -> Self {
-        let blame = blame(standing);
-        let mut scale = Self { standing, blame, shares: Vec::new(), plan: (0.0, None) };
+        let mut blame = blame(standing);
+        let blamed = renumber(&mut blame);
+        let mut scale = Self { standing, blame, blamed, shares: Vec::new(), plan: (0.0, None) };
         let even = vec![1.0; standing.worlds.len()];
         scale.shares = scale.shares(&even);
         scale.plan = scale.plan(&even);
@@ -283,7 +311,7 @@ impl<'s, 'a> Scale<'s, 'a> {
 
     /// Share of each cause in what went wrong, over weighted worlds.
     fn shares(&self, weight: &[f64]) -> Vec<f64> {
-        let mut sums = vec![0.0; self.rules().causes.len()];
+        let mut sums = vec![0.0; self.blamed];
         let mut total = 0.0;
         for (blamed, w) in self.blame.iter().zip(weight) {
             total += w;
@@ -341,12 +369,14 @@ impl<'s, 'a> Scale<'s, 'a> {
                     .filter(|a| !(a.present.is_empty() && a.absent.is_empty()))
                     .map(|a| {
                         let mut weight = vec![1.0; self.standing.worlds.len()];
-                        let signs = &self.standing.signs;
                         for sign in &a.present {
-                            weight.iter_mut().zip(&signs[sign.index()]).for_each(|(w, q)| *w *= q);
+                            weight.iter_mut().zip(self.standing.reported(*sign)).for_each(|(w, q)| *w *= q);
                         }
                         for sign in &a.absent {
-                            weight.iter_mut().zip(&signs[sign.index()]).for_each(|(w, q)| *w *= 1.0 - q);
+                            weight
+                                .iter_mut()
+                                .zip(self.standing.reported(*sign))
+                                .for_each(|(w, q)| *w *= 1.0 - q);
                         }
                         Outcome { words: a.say.clone(), given: Vec::new(), weight }
                     })
@@ -521,7 +551,7 @@ fn blame(standing: &Standing<'_>) -> Vec<Vec<(usize, f64)>> {
     let parents: Vec<Vec<(usize, CauseId, f64)>> = defects
         .iter()
         .map(|d| {
-            let causes = rules.cause_keys().map(|c| (c.index(), model.cause(c), model.strength(c, *d)));
+            let causes = model.causes_of(*d).iter().map(|(c, s)| (c.index(), model.cause(*c), *s));
             causes.filter(|(_, _, s)| *s > 0.0).collect()
         })
         .collect();
@@ -546,6 +576,17 @@ fn blame(standing: &Standing<'_>) -> Vec<Vec<(usize, f64)>> {
             blamed
         })
         .collect()
+}
+
+/// Numbers the causes that occur from 0 on, in their order. How many they are.
+fn renumber(blame: &mut [Vec<(usize, f64)>]) -> usize {
+    let mut all: Vec<usize> = blame.iter().flatten().map(|(cause, _)| *cause).collect();
+    all.sort_unstable();
+    all.dedup();
+    for (cause, _) in blame.iter_mut().flatten() {
+        *cause = all.partition_point(|other| other < cause);
+    }
+    all.len()
 }
 
 fn mean(values: &[f64]) -> f64 {

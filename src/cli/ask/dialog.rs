@@ -117,6 +117,8 @@ pub(super) struct AtTheEnd<'a> {
 struct Bare {
     question: QuestionKey,
     number: String,
+    /// One that it may have.
+    unit: String,
 }
 
 pub(super) struct Dialog<'a> {
@@ -305,8 +307,10 @@ impl<'a> Dialog<'a> {
                     }
                     None => {
                         self.bare = self.bare_number(question, &text);
-                        let unit = if self.bare.is_some() { "; its unit alone will do now" } else { "" };
-                        self.refuse(&confusion.message, &format!("{}{unit}", confusion.help))
+                        let unit = self.bare.as_ref().map(|b| {
+                            format!("its unit alone will do now, such as `{}`; or `don't know`", b.unit)
+                        });
+                        self.refuse(&confusion.message, &unit.unwrap_or(confusion.help))
                     }
                 }
             }
@@ -316,8 +320,10 @@ impl<'a> Dialog<'a> {
     fn bare_number(&self, question: QuestionKey, text: &str) -> Option<Bare> {
         let number = text.trim();
         let Reveals::Quantity(quantity) = self.rules.question(question).reveals else { return None };
-        let bare = !self.rules.quantity(quantity).dimension.is_bare() && number.parse::<f64>().is_ok();
-        bare.then(|| Bare { question, number: number.to_owned() })
+        let dimension = self.rules.quantity(quantity).dimension;
+        let bare = !dimension.is_bare() && number.parse::<f64>().is_ok();
+        let unit = dimension.allowed().split(',').next().unwrap_or_default().to_owned();
+        bare.then(|| Bare { question, number: number.to_owned(), unit })
     }
 
     /// Takes what was said in free words.

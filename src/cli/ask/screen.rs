@@ -8,11 +8,11 @@ use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
-use crate::interview::{Interview, Kept, Lost, Stop, Turn, Worth};
+use crate::interview::{Interview, Kept, Lost, Stop, Told, Turn, Worth};
 use crate::rules::names::FindingNames;
 use crate::rules::words::Perhaps;
 use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
-use crate::sheet::Field;
+use crate::sheet::{Field, Sheet};
 use crate::units::{Dimension, round};
 use std::path::Path;
 
@@ -199,6 +199,21 @@ pub(super) fn look(rules: &RuleBase, finding: Finding, out: &mut Out) {
     }
 }
 
+/// What was made of the caster's own words.
+fn told_words(rules: &RuleBase, told: &Told) -> String {
+    let mut all: Vec<String> = told.findings.iter().map(|o| o.words(rules)).collect();
+    if let Some(name) = told.alloy {
+        let mut sheet = Sheet::default();
+        sheet.name_alloy(rules, name);
+        all.extend(sheet.alloy_words(rules).as_deref().map(lower_first));
+    }
+    all.extend(told.facts.iter().filter_map(|(fact, value)| {
+        let fact = rules.fact(*fact);
+        Some(format!("{}: {}", lower_first(&fact.title), fact.values.get(*value)?.title))
+    }));
+    all.join("; ")
+}
+
 /// The letter of what was told, as `so far` lists it: a to z, then aa and on.
 pub(super) fn letter(at: usize) -> String {
     let last = char::from(b'a' + u8::try_from(at % 26).unwrap_or(0));
@@ -281,7 +296,7 @@ pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
             }
             Turn::Told(words) => {
                 out.hang(&format!("{:>3}. ", letter(told)), &format!("`{}`", shown(&words.words)));
-                let known = words.findings.iter().map(|o| o.words(rules)).collect::<Vec<_>>().join("; ");
+                let known = told_words(rules, &words);
                 if !known.is_empty() {
                     out.hang("     ", &known);
                 }
@@ -317,6 +332,12 @@ pub(super) fn questions(interview: &Interview<'_>, out: &mut Out) {
     out.hang("", "The best come first. `ask ID` asks one of them.");
 }
 
+fn usual(field: Field) -> String {
+    let (low, high) = field.limits().usual;
+    let show = |v| field.dimension().show(v);
+    format!("The {}; usual is {} to {}.", field.title(), show(low), show(high))
+}
+
 /// Help with a look. The error is where to look instead.
 pub(super) fn show(
     interview: &Interview<'_>,
@@ -329,6 +350,11 @@ pub(super) fn show(
         let Some(question) = question else { return Err("write `show` and an id".to_owned()) };
         let question = rules.question(question);
         out.hang("", &question.look);
+        if let Reveals::Quantity(quantity) = question.reveals
+            && let Some(field) = Field::find(rules.quantity(quantity).id)
+        {
+            out.hang("  ", &usual(field));
+        }
         if let Reveals::Signs { answers, .. } = &question.reveals {
             for sign in answers.iter().flat_map(|a| &a.present).map(|s| rules.sign(*s)) {
                 out.hang(&format!("  {}: ", sign.id), &format!("{}. {}", sign.title, sign.look));
@@ -355,9 +381,7 @@ pub(super) fn show(
     } else if let Some(key) = rules.find_question(id) {
         out.hang("", &format!("{} {}", rules.question(key).ask, rules.question(key).look));
     } else if let Some(field) = Field::find(id) {
-        let (low, high) = field.limits().usual;
-        let show = |v| field.dimension().show(v);
-        out.hang("", &format!("The {}; usual is {} to {}.", field.title(), show(low), show(high)));
+        out.hang("", &usual(field));
     } else if let Some(finding) = FindingNames::new(rules).find(id) {
         look(rules, finding, out);
     } else {

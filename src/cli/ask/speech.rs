@@ -49,7 +49,8 @@ impl<'a> Hearing<'a> {
         perhaps.truncate(ASKED_BACK);
         let mut sheet = interview.standing().sheet().clone();
         let taken = Taken::new(self.rules, understood, &findings, &mut sheet);
-        let told = Told { words: words.to_owned(), findings, alloy: taken.alloy(), facts: taken.facts() };
+        let told =
+            Told { words: words.trim().to_owned(), findings, alloy: taken.alloy(), facts: taken.facts() };
         (told, taken, perhaps)
     }
 }
