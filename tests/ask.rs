@@ -233,7 +233,7 @@ fn the_sheet_of_the_next_cast_marks_what_changes() {
 fn free_words_are_understood_and_asked_back() {
     let folder = tempfile::tempdir().unwrap();
     let words = "small round holes after polishing, craks, no fins";
-    let typed = "show\nhm\nprobably\nso far\nit was sterling, melted with the torch\nxyzzy plugh\n\
+    let typed = "show\nhm\nprobably\nso far\nit was sterling, melted with the torch, flask at 640 C\nxyzzy plugh\n\
                  round holes, no round holes\nno\nback a\n1\nthe stones are cloudy\nback\nso far\nquit\n";
     let seen = text(&ask(folder.path(), &["--session", "session.jsonl", words], typed));
     insta::assert_snapshot!(seen);

@@ -219,7 +219,7 @@ fn alloys_and_facts_of_the_job_are_heard() {
     let facts: Vec<&str> =
         understood.facts.iter().map(|(f, v, _)| RULES.fact(*f).values[*v].id.as_str()).collect();
     assert_eq!(facts, ["torch", "spun"]);
-    assert_eq!(understood.figures, ["flask 640C", "poured at 1040 C"]);
+    assert_eq!(understood.readings.len(), 2, "{understood:?}");
     assert!(understood.not_understood.iter().any(|w| w == "blorked"), "{understood:?}");
 }
 
@@ -402,4 +402,40 @@ fn flags_take_plurals_and_hyphens_and_name_what_is_near_a_slip() {
         run(&["diagnose", "--defects", "pinholse,cold-shutt", "--signs", "round hole's wall"]);
     assert_eq!(code, Some(2));
     insta::assert_snapshot!("near", err);
+}
+
+/// What a line says of the sheet: path of the figure and value in its stored unit.
+#[test]
+fn figures_of_the_sheet_are_read() {
+    let cases: &[(&str, &[(&str, f64)], &[&str])] = &[
+        ("pits on silver rings, flask was 480C", &[("flask.temperature", 480.0)], &[]),
+        ("flask 480 C, metal at 1020 C", &[("flask.temperature", 480.0), ("melt.temperature", 1020.0)], &[]),
+        (
+            "poured at 1,850 degrees F into a 900 F flask",
+            &[("melt.temperature", 1010.0), ("flask.temperature", 482.222)],
+            &[],
+        ),
+        ("50% scrap, quenched after 10 minutes", &[("revert", 0.5), ("cooling.quench-after", 600.0)], &[]),
+        ("holes near the 3 mm sprue on a 6mm thick band", &[("tree.gate", 3.0), ("tree.heaviest", 6.0)], &[]),
+        ("misrun, casting pressure 1.5 bar", &[("pour.casting-pressure", 1500.0)], &[]),
+        // Degrees of what, or of what scale, is not said.
+        ("flask at 900 degrees, porous", &[], &["flask at 900 degrees"]),
+        ("pits, it was 600 C", &[], &["600 C"]),
+        // A range, advice, a question, two values, a value that cannot be.
+        ("flask 900-1000 F, pits", &[], &["900-1000 F"]),
+        ("my book says the flask should be 480 C, pits", &[], &["should be 480 C"]),
+        ("porous, is a flask of 600 C too hot?", &[], &["flask of 600 C"]),
+        ("flask 480 C and then flask 600 C, pits", &[], &["flask 480 C", "flask 600 C"]),
+        ("flask at 4800 C, pits", &[], &["flask at 4800 C"]),
+    ];
+    for (text, wanted, left) in cases {
+        let understood = WORDS.understand(text);
+        let read: Vec<(&str, f64)> = understood
+            .readings
+            .iter()
+            .map(|r| (RULES.quantity(r.quantity).id, (r.value * 1000.0).round() / 1000.0))
+            .collect();
+        assert_eq!(&read, wanted, "{text}: {understood:?}");
+        assert_eq!(&understood.figures, left, "{text}");
+    }
 }

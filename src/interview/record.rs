@@ -6,7 +6,7 @@ use crate::advice::findings::id;
 use crate::advice::{Observation, Sureness};
 use crate::rules::names::{AlloyName, find_alloy};
 use crate::rules::{FactKey, Finding, Question, Reveals, RuleBase};
-use crate::sheet::{read_sheet, write_sheet};
+use crate::sheet::{Field, read_sheet, write_sheet};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -49,6 +49,9 @@ pub enum Record {
         /// Facts of the job: id and the id of the value.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         facts: Vec<(String, String)>,
+        /// Figures of the sheet: the field's id and the figure in its stored unit.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        figures: Vec<(String, f64)>,
     },
     /// Said, asked back, that this was meant by the words told last.
     Meant {
@@ -158,6 +161,7 @@ impl Record {
             findings: told.findings.iter().map(|o| finding_of(rules, o)).collect(),
             alloy: told.alloy.map(|name| alloy_of(rules, name)),
             facts: told.facts.iter().filter_map(value).collect(),
+            figures: told.figures.iter().map(|(field, value)| (field.id().to_owned(), *value)).collect(),
         }
     }
 
@@ -285,7 +289,7 @@ impl<'a> Interview<'a> {
                 })?;
                 self.answer(key, said)
             }
-            Record::Told { words, findings, alloy, facts } => {
+            Record::Told { words, findings, alloy, facts, figures } => {
                 let gone = |id: &str| Refused {
                     message: format!("the rules have no `{id}` any more"),
                     help: "say it again".to_owned(),
@@ -297,11 +301,13 @@ impl<'a> Interview<'a> {
                     let key = rules.find_fact(id)?;
                     Some((key, rules.fact(key).values.iter().position(|v| v.id == *value)?))
                 });
+                let figures = figures.iter().filter(|(_, value)| value.is_finite());
                 let told = Told {
                     words: words.clone(),
                     findings: findings.collect::<Result<_, _>>()?,
                     alloy: alloy.transpose()?,
                     facts: facts.collect::<Option<_>>().ok_or(gone(words))?,
+                    figures: figures.filter_map(|(id, value)| Some((Field::find(id)?, *value))).collect(),
                 };
                 self.tell(told)
             }

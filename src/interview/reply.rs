@@ -51,7 +51,8 @@ pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result
             read_setting(&format!("{id}={figure}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
                 let units = if dimension.is_bare() { "a plain number" } else { "a number with its unit" };
                 let confusion = confused(message, format!("write {units}, or `don't know`"));
-                if figure.contains(|c: char| c.is_ascii_digit()) { confusion } else { confusion.strange() }
+                let number = figure.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
+                if number { confusion } else { confusion.strange() }
             })
         }
         Reveals::Fact(fact) => value(rules, *fact, text),

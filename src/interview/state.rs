@@ -96,6 +96,8 @@ pub struct Told {
     pub alloy: Option<AlloyName>,
     /// Facts of the job, each with its value.
     pub facts: Vec<(FactKey, usize)>,
+    /// Figures of the sheet, in their stored units.
+    pub figures: Vec<(Field, f64)>,
 }
 
 /// One thing that can be gone back to.
@@ -249,6 +251,7 @@ impl<'a> Interview<'a> {
     /// # Errors
     /// [`Refused`] when it does not go with what was said before.
     pub fn tell(&mut self, told: Told) -> Result<Kept, Refused> {
+        self.go_together(&told.figures)?;
         self.push(Turn::Told(told))?;
         self.finished = false;
         Ok(self.again())
@@ -302,7 +305,8 @@ impl<'a> Interview<'a> {
                 }
                 Turn::Told(told) => {
                     let words = told.words.clone();
-                    if self.push(Turn::Told(told)).is_err() {
+                    let fits = self.go_together(&told.figures).is_ok();
+                    if !fits || self.push(Turn::Told(told)).is_err() {
                         outcome.unsaid.push(words);
                     }
                 }
@@ -369,8 +373,15 @@ impl<'a> Interview<'a> {
         let (Said::Figure(value), Some(field)) = (said, Field::find(self.rules.quantity(quantity).id)) else {
             return Ok(());
         };
+        self.go_together(&[(field, *value)])
+    }
+
+    fn go_together(&self, figures: &[(Field, f64)]) -> Result<(), Refused> {
+        if figures.is_empty() {
+            return Ok(());
+        }
         let mut sheet = self.standing.sheet().clone();
-        sheet.set(field, *value);
+        figures.iter().for_each(|(field, value)| sheet.set(*field, *value));
         let read = read_sheet(
             self.rules,
             "answers",
@@ -422,6 +433,7 @@ fn hear(rules: &RuleBase, told: &Told, sheet: &mut Sheet, findings: &mut Vec<Obs
         sheet.name_alloy(rules, name);
     }
     sheet.facts.extend(told.facts.iter().copied());
+    told.figures.iter().for_each(|(field, value)| sheet.set(*field, *value));
 }
 
 /// What an answer adds.

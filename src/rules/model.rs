@@ -21,6 +21,8 @@ pub struct Quantity {
     pub recorded: bool,
     /// Ends of what can be meant, of a recorded one.
     pub possible: Option<(f64, f64)>,
+    /// Words that stand by its value in free speech: `flask` in "flask at 480 C".
+    pub spoken: &'static [&'static str],
 }
 
 /// Where a rule comes from.

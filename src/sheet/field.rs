@@ -92,6 +92,29 @@ impl Field {
         Self::ALL.iter().copied().find(|f| f.id() == id)
     }
 
+    /// Words that stand by its value in free speech. Only those that can hardly mean another figure of the same kind: an
+    /// oven at 500 C may be at its peak or at casting heat.
+    pub const fn spoken(self) -> &'static [&'static str] {
+        match self {
+            Self::FlaskTemperature => &["flask", "mould", "cylinder"],
+            Self::MeltTemperature => &["metal", "melt", "melted", "molten", "pour", "poured"],
+            Self::BurnoutPeak => &["burnout", "burn", "burnt", "peak"],
+            Self::CastingPressure => &["pressure", "overpressure"],
+            Self::SpinSpeed => &["spin", "spun", "spinning", "centrifuge"],
+            Self::QuenchAfter => &["quench", "quenched"],
+            Self::FlaskSoak => &["soak", "soaked"],
+            Self::MixTime => &["mix", "mixed"],
+            Self::DewaxTime => &["steam", "steamed", "dewax"],
+            Self::Revert => &["scrap", "revert", "returns", "reused", "remelted", "recycled", "old"],
+            Self::Gate => &["gate", "sprue", "sprued", "feeder"],
+            Self::Heaviest => &["thick"],
+            Self::Thinnest => &["thin", "prong", "claw"],
+            Self::TreeWax => &["wax"],
+            Self::Charge => &["charge"],
+            _ => &[],
+        }
+    }
+
     /// The sheet's section it stands in, and its name there.
     pub fn split(self) -> (Option<&'static str>, &'static str) {
         match self.id().split_once('.') {

@@ -41,7 +41,13 @@ fn any_words(rules: &RuleBase, random: &mut Random) -> Told {
         Finding::Sign(rules.sign_keys().nth(random.below(rules.signs.len())).unwrap())
     };
     let words = format!("words {}", random.below(1_000_000));
-    Told { words, findings: vec![Observation { finding, how }], alloy: None, facts: Vec::new() }
+    Told {
+        words,
+        findings: vec![Observation { finding, how }],
+        alloy: None,
+        facts: Vec::new(),
+        figures: Vec::new(),
+    }
 }
 
 /// What is known, for comparing two ways to it.
@@ -253,7 +259,13 @@ fn a_journal_played_again_is_the_same_interview() {
         }
         for words in ["said and taken back", "said and stands"] {
             let cold = rules.find_sign("hole-seen").unwrap();
-            let told = Told { words: words.to_owned(), findings: vec![], alloy: None, facts: vec![] };
+            let told = Told {
+                words: words.to_owned(),
+                findings: vec![],
+                alloy: None,
+                facts: vec![],
+                figures: vec![(Field::FlaskTemperature, 640.5)],
+            };
             let meant = Observation { finding: Finding::Sign(cold), how: Sureness::Probably };
             for record in [Record::told(&rules, &told), Record::meant(&rules, &meant)] {
                 interview.apply(&record).unwrap();

@@ -112,7 +112,7 @@ pub(super) fn run(
         None => {
             if !words.trim().is_empty() {
                 let heard = Words::new(&rules).understand(&words);
-                if heard.stated.is_empty() && heard.perhaps.is_empty() && heard.alloys.is_empty() {
+                if speech::nothing(&heard) {
                     return Err(nothing_understood(&rules, &heard));
                 }
                 understood = Some(heard);

@@ -211,6 +211,7 @@ fn told_words(rules: &RuleBase, told: &Told) -> String {
         let fact = rules.fact(*fact);
         Some(format!("{}: {}", lower_first(&fact.title), fact.values.get(*value)?.title))
     }));
+    all.extend(told.figures.iter().map(|(f, v)| format!("{} {}", f.title(), f.dimension().show(*v))));
     all.join("; ")
 }
 

@@ -26,12 +26,7 @@ impl<'a> Hearing<'a> {
     /// What a line says; `None` if nothing in it means anything here.
     pub(super) fn understand(&self, text: &str) -> Option<Understood> {
         let understood = self.words.get_or_init(|| Words::new(self.rules)).understand(text);
-        let something = !understood.stated.is_empty()
-            || !understood.perhaps.is_empty()
-            || !understood.alloys.is_empty()
-            || !understood.facts.is_empty()
-            || !understood.suspected.is_empty();
-        something.then_some(understood)
+        (!nothing(&understood)).then_some(understood)
     }
 
     /// What is taken over from it, and what is to be asked back.
@@ -49,10 +44,26 @@ impl<'a> Hearing<'a> {
         perhaps.truncate(ASKED_BACK);
         let mut sheet = interview.standing().sheet().clone();
         let taken = Taken::new(self.rules, understood, &findings, &mut sheet);
-        let told =
-            Told { words: words.trim().to_owned(), findings, alloy: taken.alloy(), facts: taken.facts() };
+        let told = Told {
+            words: words.trim().to_owned(),
+            findings,
+            alloy: taken.alloy(),
+            facts: taken.facts(),
+            figures: taken.figures(self.rules),
+        };
         (told, taken, perhaps)
     }
+}
+
+/// True where nothing in a line means anything here.
+pub(super) fn nothing(understood: &Understood) -> bool {
+    let Understood { stated, perhaps, alloys, facts, suspected, readings, .. } = understood;
+    stated.is_empty()
+        && perhaps.is_empty()
+        && alloys.is_empty()
+        && facts.is_empty()
+        && suspected.is_empty()
+        && readings.is_empty()
 }
 
 /// What a reply to "is this meant" says: `None` if it is no such reply, `Some(None)` if the finding is left out.

@@ -6,9 +6,9 @@ use crate::advice::findings::{id, lower_first};
 use crate::cli::output::Out;
 use crate::cli::style::{HEADING, paint};
 use crate::rules::names::AlloyName;
-use crate::rules::words::Understood;
+use crate::rules::words::{Reading, Understood};
 use crate::rules::{FactKey, RuleBase};
-use crate::sheet::Sheet;
+use crate::sheet::{Field, Sheet};
 use serde::Serialize;
 
 /// How many leftovers are listed.
@@ -32,10 +32,12 @@ pub(in crate::cli) struct Taken {
     alloy_used: bool,
     /// For every fact, in order, whether it was put on the sheet.
     facts_used: Vec<bool>,
+    /// For every figure, in order, whether it was put on the sheet.
+    readings_used: Vec<bool>,
 }
 
 impl Taken {
-    /// Takes the alloy and the facts over where the sheet is silent and the words name just one.
+    /// Takes the alloy, the facts and the figures over where the sheet is silent and the words name just one.
     pub(in crate::cli) fn new(
         rules: &RuleBase,
         understood: Understood,
@@ -64,7 +66,18 @@ impl Taken {
                 sheet.facts.insert(*fact, *value);
             }
         }
-        Self { understood, counted, alloy_used, facts_used }
+        let readings_used = understood
+            .readings
+            .iter()
+            .map(|reading| match field(rules, reading).filter(|f| sheet.get(*f).is_none()) {
+                Some(field) => {
+                    sheet.set(field, reading.value);
+                    true
+                }
+                None => false,
+            })
+            .collect();
+        Self { understood, counted, alloy_used, facts_used, readings_used }
     }
 
     /// The alloy, if the words name it and it was not known.
@@ -76,6 +89,12 @@ impl Taken {
     pub(in crate::cli) fn facts(&self) -> Vec<(FactKey, usize)> {
         let all = self.understood.facts.iter().zip(&self.facts_used);
         all.filter(|(_, used)| **used).map(|((fact, value, _), _)| (*fact, *value)).collect()
+    }
+
+    /// The figures that the words give and that were not known, as stored.
+    pub(in crate::cli) fn figures(&self, rules: &RuleBase) -> Vec<(Field, f64)> {
+        let used = self.understood.readings.iter().zip(&self.readings_used).filter(|(_, used)| **used);
+        used.filter_map(|(reading, _)| Some((field(rules, reading)?, reading.value))).collect()
     }
 
     /// The block above the result.
@@ -107,6 +126,12 @@ impl Taken {
             };
             out.hang(LEAD, &format!("`{}`: {} {called}, {how}", shown(words), about(&fact.title)));
         }
+        for (reading, used) in self.understood.readings.iter().zip(&self.readings_used) {
+            let quantity = rules.quantity(reading.quantity);
+            let how = if *used { "taken for this job" } else { "not taken: the sheet gives it" };
+            let value = quantity.dimension.show(reading.value);
+            out.hang(LEAD, &format!("`{}`: {} {value}, {how}", shown(&reading.words), quantity.title));
+        }
         for (cause, words) in &self.understood.suspected {
             let title = lower_first(&rules.cause(*cause).title);
             out.hang(
@@ -119,11 +144,11 @@ impl Taken {
         }
         if !self.understood.figures.is_empty() {
             let figures = quoted(&self.understood.figures);
-            let from = match said {
-                Said::Flags => "from a process sheet (--sheet)",
-                Said::Interview => "where a question asks for them; `questions` lists what can be asked",
+            let way = match said {
+                Said::Flags => "a process sheet (--sheet) takes it",
+                Said::Interview => "`questions` lists what can be asked",
             };
-            out.hang(LEAD, &format!("figures count only {from}: {figures}"));
+            out.hang(LEAD, &format!("not clear of what, and not counted; {way}: {figures}"));
         }
         if !self.understood.not_understood.is_empty() {
             out.hang(LEAD, &format!("not understood: {}", quoted(&self.understood.not_understood)));
@@ -179,10 +204,27 @@ impl Taken {
                 .iter()
                 .map(|(cause, words)| Suspected { id: rules.cause(*cause).id.clone(), words: words.clone() })
                 .collect(),
+            readings: u
+                .readings
+                .iter()
+                .zip(&self.readings_used)
+                .map(|(reading, used)| Figure {
+                    quantity: rules.quantity(reading.quantity).id,
+                    value: reading.value,
+                    unit: rules.quantity(reading.quantity).dimension.stored_unit(),
+                    words: reading.words.clone(),
+                    used: *used,
+                })
+                .collect(),
             figures: u.figures.clone(),
             not_understood: u.not_understood.clone(),
         }
     }
+}
+
+/// The place on the sheet of a figure that was read.
+fn field(rules: &RuleBase, reading: &Reading) -> Option<Field> {
+    Field::find(rules.quantity(reading.quantity).id)
 }
 
 fn quoted(all: &[String]) -> String {
@@ -222,6 +264,7 @@ pub(super) struct Answer {
     alloys: Vec<Named>,
     facts: Vec<Known>,
     suspected: Vec<Suspected>,
+    readings: Vec<Figure>,
     figures: Vec<String>,
     not_understood: Vec<String>,
 }
@@ -260,4 +303,13 @@ struct Known {
 struct Suspected {
     id: String,
     words: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Figure {
+    quantity: &'static str,
+    value: f64,
+    unit: &'static str,
+    words: String,
+    used: bool,
 }

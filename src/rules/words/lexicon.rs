@@ -173,6 +173,7 @@ impl Lexicon {
         }
         let mut known: HashSet<String> = prose(rules).flat_map(tokens).map(|t| t.word).collect();
         known.extend(vocabulary);
+        known.extend(rules.quantities.iter().flat_map(|q| q.spoken).map(|w| (*w).to_owned()));
         let mut lexicon = Self {
             phrases: Vec::new(),
             by_first: HashMap::new(),

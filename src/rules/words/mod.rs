@@ -9,6 +9,7 @@
 //! compared with all names by the words in common, rare words weighing more: such likeness is only asked back.
 
 mod denial;
+mod figures;
 mod lexicon;
 mod likeness;
 mod matching;
@@ -17,6 +18,8 @@ mod speech;
 use super::keys::{CauseKey, FactKey};
 use super::model::{Finding, RuleBase};
 use super::names::AlloyName;
+pub use figures::Reading;
+
 use denial::{Polarity, is_doubtful, polarities};
 use lexicon::{Fault, Lexicon, Target};
 use matching::{Line, Match, matches};
@@ -91,7 +94,7 @@ pub struct Perhaps {
 }
 
 /// What was made of a line of free words.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Understood {
     /// What the words state, in their order, each finding once.
     pub stated: Vec<Stated>,
@@ -103,7 +106,9 @@ pub struct Understood {
     pub facts: Vec<(FactKey, usize, String)>,
     /// Causes that the caster suspects. No evidence, since the causes are what is asked for.
     pub suspected: Vec<(CauseKey, String)>,
-    /// Figures with a unit. They belong on a process sheet and are not read here.
+    /// Figures of the process sheet, each once.
+    pub readings: Vec<Reading>,
+    /// Other figures with a unit: of what they are is not clear.
     pub figures: Vec<String>,
     /// What meant nothing to the rules.
     pub not_understood: Vec<String>,
@@ -139,7 +144,7 @@ impl<'r> Words<'r> {
         let met: Vec<Vec<Match>> =
             line.clauses.iter().map(|clause| matches(&self.lexicon, &line, clause)).collect();
         hearing.state(&met);
-        hearing.figures();
+        figures::take(&mut hearing);
         let mut understood = hearing.finish();
         self.settle(&mut understood);
         understood
@@ -382,71 +387,6 @@ impl Hearing<'_, '_> {
         };
         let words = self.text.get(from.start..to.end).unwrap_or_default();
         words.split_whitespace().collect::<Vec<_>>().join(" ")
-    }
-
-    /// Numbers with a unit, and the word before them that says of what.
-    fn figures(&mut self) {
-        const UNITS: &[&str] = &[
-            "c",
-            "f",
-            "g",
-            "gr",
-            "kg",
-            "dwt",
-            "oz",
-            "ozt",
-            "mm",
-            "cm",
-            "min",
-            "mins",
-            "minute",
-            "minutes",
-            "h",
-            "hr",
-            "hrs",
-            "hour",
-            "hours",
-            "sec",
-            "secs",
-            "second",
-            "seconds",
-            "mbar",
-            "bar",
-            "psi",
-            "torr",
-            "inhg",
-            "kpa",
-            "deg",
-            "degree",
-            "degrees",
-            "celsius",
-            "fahrenheit",
-            "percent",
-            "rpm",
-            "kw",
-        ];
-        let tokens = &self.line.tokens;
-        for at in 0..tokens.len() {
-            let word = tokens[at].word.as_str();
-            let head = word.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','));
-            if head.len() == word.len() || self.covered[at] {
-                continue;
-            }
-            let unit_behind =
-                tokens.get(at + 1).filter(|t| head.is_empty() && UNITS.contains(&t.word.as_str()));
-            if !UNITS.contains(&head) && unit_behind.is_none() {
-                continue;
-            }
-            let last = if unit_behind.is_some() { at + 1 } else { at };
-            let before =
-                (0..at).rev().take_while(|b| tokens[*b].clause == tokens[at].clause && at - b <= 2).find(
-                    |b| !is_empty_word(&tokens[*b].word) && !self.covered[*b] && !is_talk(&tokens[*b].word),
-                );
-            let first = before.unwrap_or(at);
-            self.covered[first..=last].iter_mut().for_each(|c| *c = true);
-            let figure = self.slice(first, last);
-            self.understood.figures.push(figure);
-        }
     }
 
     /// Likenesses, and what is left over.

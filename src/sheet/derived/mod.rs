@@ -9,7 +9,7 @@ mod windows;
 pub use melt::{GRAPHITE_HEAT, usual_power};
 
 use super::field::Field;
-use super::model::Sheet;
+use super::model::{JobAlloy, Sheet};
 use crate::physics::heat::MouldHeat;
 use crate::physics::{CastingMetal, Estimate};
 use crate::rules::{Alloy, Quantity, RuleBase};
@@ -28,6 +28,17 @@ impl<'a> Job<'a> {
     /// The alloy with its figures.
     pub fn alloy(&self) -> Option<&'a Alloy> {
         self.sheet.alloy()
+    }
+
+    /// The alloys that the metal of the job may be: the one that is named, or all of its family or its metal.
+    fn alloys(&self) -> impl Iterator<Item = &'a Alloy> + use<'a> {
+        let (rules, alloy) = (self.rules, self.sheet.alloy.as_ref());
+        let may_be = move |one: &&Alloy| match alloy {
+            Some(JobAlloy::Family(family)) => one.family == *family,
+            Some(JobAlloy::Metal(metal)) => rules.family(one.family).metal == *metal,
+            _ => false,
+        };
+        self.alloy().into_iter().chain(rules.alloys.iter().filter(may_be))
     }
 
     /// A fact of the sheet, by its id.
@@ -233,6 +244,7 @@ pub fn catalogue() -> Vec<Quantity> {
         title: f.title(),
         recorded: true,
         possible: Some(f.limits().possible),
+        spoken: f.spoken(),
     });
     let computed = TABLE.iter().map(|d| Quantity {
         id: d.id,
@@ -240,6 +252,7 @@ pub fn catalogue() -> Vec<Quantity> {
         title: d.title,
         recorded: false,
         possible: None,
+        spoken: &[],
     });
     recorded.chain(computed).collect()
 }

@@ -3,8 +3,9 @@
 use super::super::field::Field;
 use super::{Computed, Job};
 use crate::physics::Element;
-use crate::rules::{Section, Window};
+use crate::rules::{Alloy, Section, Window};
 use crate::units::{Celsius, Dimension};
+use std::collections::BTreeMap;
 
 fn temperature(value: f64) -> String {
     Dimension::Temperature.show(value)
@@ -38,61 +39,81 @@ pub(super) fn flask_under_solidus(job: Job<'_>) -> Option<Computed> {
 
 pub(super) fn melt_above(job: Job<'_>) -> Option<Computed> {
     let melt = job.sheet.get(Field::MeltTemperature)?;
-    let alloy = job.alloy()?;
-    let (section, mut window) = window(&alloy.melt, job.sheet.heavy_section(job.rules))?;
-    if job.fact("method") == Some("vacuum-pressure") && alloy.composition.base() == Element::Ag {
-        let usual = CLOSED_CASTER_SILVER.get().max(window.high.get());
-        window.high = Celsius::new(usual);
+    let mut usual = Usual::of(job, |a| &a.melt, job.sheet.heavy_section(job.rules))?;
+    let silver = job.alloys().any(|a| a.composition.base() == Element::Ag);
+    if job.fact("method") == Some("vacuum-pressure") && silver {
+        usual.window.high = Celsius::new(CLOSED_CASTER_SILVER.get().max(usual.window.high.get()));
     }
-    Some(against("melt", melt, section, window, melt - window.high.get()))
+    Some(usual.against("melt", melt, melt - usual.window.high.get()))
 }
 
 pub(super) fn melt_below(job: Job<'_>) -> Option<Computed> {
     let melt = job.sheet.get(Field::MeltTemperature)?;
-    let (section, window) = window(&job.alloy()?.melt, job.sheet.thin_section(job.rules))?;
-    Some(against("melt", melt, section, window, window.low.get() - melt))
+    let usual = Usual::of(job, |a| &a.melt, job.sheet.thin_section(job.rules))?;
+    Some(usual.against("melt", melt, usual.window.low.get() - melt))
 }
 
 pub(super) fn flask_above(job: Job<'_>) -> Option<Computed> {
     let flask = job.sheet.get(Field::FlaskTemperature)?;
-    let (section, window) = window(&job.alloy()?.flask, job.sheet.heavy_section(job.rules))?;
-    Some(against("flask", flask, section, window, flask - window.high.get()))
+    let usual = Usual::of(job, |a| &a.flask, job.sheet.heavy_section(job.rules))?;
+    Some(usual.against("flask", flask, flask - usual.window.high.get()))
 }
 
 pub(super) fn flask_below(job: Job<'_>) -> Option<Computed> {
     let flask = job.sheet.get(Field::FlaskTemperature)?;
-    let (section, window) = window(&job.alloy()?.flask, job.sheet.thin_section(job.rules))?;
-    Some(against("flask", flask, section, window, window.low.get() - flask))
+    let usual = Usual::of(job, |a| &a.flask, job.sheet.thin_section(job.rules))?;
+    Some(usual.against("flask", flask, usual.window.low.get() - flask))
 }
 
-/// The window of a section. With the section not known, the whole span of all sections, so that only what is wrong
-/// for every piece counts as wrong.
-fn window(
-    windows: &std::collections::BTreeMap<Section, Window>,
+/// What is usual for a job.
+struct Usual {
+    window: Window,
+    /// The section that it is usual for; any section if it is not known.
     section: Option<Section>,
-) -> Option<(Option<Section>, Window)> {
-    if let Some(section) = section
-        && let Some(window) = windows.get(&section)
-    {
-        return Some((Some(section), *window));
-    }
-    let low = windows.values().map(|w| w.low).min_by(|a, b| a.get().total_cmp(&b.get()))?;
-    let high = windows.values().map(|w| w.high).max_by(|a, b| a.get().total_cmp(&b.get()))?;
-    Some((None, Window { low, high }))
+    /// The alloy is named, and not only its family or metal.
+    named: bool,
 }
 
-fn against(what: &str, value: f64, section: Option<Section>, window: Window, signed: f64) -> Computed {
-    let pieces = section.map_or_else(|| "any piece".to_owned(), |s| format!("{} pieces", s.word()));
-    let low = crate::units::round(window.low.get(), 0);
-    let usual = format!("usual for {pieces} is {low} to {}", temperature(window.high.get()));
-    let place = if value > window.high.get() {
-        format!("{} above the window", span(value - window.high.get()))
-    } else if value < window.low.get() {
-        format!("{} below the window", span(window.low.get() - value))
-    } else {
-        "inside the window".to_owned()
-    };
-    Computed::exact(signed, format!("{what} at {}, {place} ({usual})", temperature(value)))
+impl Usual {
+    /// The window of the alloy for the section. Where the section or the alloy is not known, the whole span of all that
+    /// it may be, so that only what is wrong for every one of them counts as wrong.
+    fn of(
+        job: Job<'_>,
+        windows: impl Fn(&Alloy) -> &BTreeMap<Section, Window>,
+        section: Option<Section>,
+    ) -> Option<Self> {
+        let spans = |section: Option<Section>| {
+            let of_alloys = job.alloys().flat_map(|alloy| windows(alloy).iter());
+            of_alloys.filter(|(s, _)| section.is_none_or(|wanted| wanted == **s)).map(|(_, w)| *w).reduce(
+                |a, b| Window {
+                    low: if a.low.get() <= b.low.get() { a.low } else { b.low },
+                    high: if a.high.get() >= b.high.get() { a.high } else { b.high },
+                },
+            )
+        };
+        let named = job.alloy().is_some();
+        match section.and_then(|_| spans(section)) {
+            Some(window) => Some(Self { window, section, named }),
+            None => spans(None).map(|window| Self { window, section: None, named }),
+        }
+    }
+
+    /// A figure beside what is usual, with how far it is out on the side that counts.
+    fn against(&self, what: &str, value: f64, out: f64) -> Computed {
+        let (low, high) = (self.window.low.get(), self.window.high.get());
+        let pieces = self.section.map_or_else(|| "any piece".to_owned(), |s| format!("{} pieces", s.word()));
+        let alloys = if self.named { "" } else { ", alloy not named" };
+        let usual = crate::units::round(low, 0);
+        let usual = format!("usual for {pieces} is {usual} to {}{alloys}", temperature(high));
+        let place = if value > high {
+            format!("{} above the window", span(value - high))
+        } else if value < low {
+            format!("{} below the window", span(low - value))
+        } else {
+            "inside the window".to_owned()
+        };
+        Computed::exact(out, format!("{what} at {}, {place} ({usual})", temperature(value)))
+    }
 }
 
 pub(super) fn quench_before(job: Job<'_>) -> Option<Computed> {

@@ -1,0 +1,247 @@
+//! Figures in a line of free words: which number with a unit is which figure of the process sheet.
+//!
+//! A figure counts only where the word for it stands near in the same clause, no other figure between ("flask 480 C,
+//! metal at 1020 C"), its unit goes with it and its value can be meant. Ranges, advice and questions ("should I go to
+//! 600 C?") are no record of what was done, and are left.
+
+use super::Hearing;
+use super::speech::{Token, is_empty_word, is_talk};
+use crate::rules::keys::QuantityKey;
+use crate::rules::model::RuleBase;
+use crate::rules::names::stemmer;
+
+/// A figure of the process sheet, said in free words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// Which.
+    pub quantity: QuantityKey,
+    /// Its value, in the stored unit of its dimension.
+    pub value: f64,
+    /// The words, as written.
+    pub words: String,
+}
+
+/// Spoken units and how they are written. Degrees without C or F say too little, and stay as they are.
+const UNITS: &[(&str, &str)] = &[
+    ("c", "C"),
+    ("celsius", "C"),
+    ("centigrade", "C"),
+    ("f", "F"),
+    ("fahrenheit", "F"),
+    ("deg", ""),
+    ("degree", ""),
+    ("degrees", ""),
+    ("g", "g"),
+    ("gram", "g"),
+    ("grams", "g"),
+    ("gr", "gr"),
+    ("kg", "kg"),
+    ("dwt", "dwt"),
+    ("oz", "oz"),
+    ("ozt", "ozt"),
+    ("mm", "mm"),
+    ("cm", "cm"),
+    ("inch", "in"),
+    ("inches", "in"),
+    ("s", "s"),
+    ("sec", "s"),
+    ("secs", "s"),
+    ("second", "s"),
+    ("seconds", "s"),
+    ("min", "min"),
+    ("mins", "min"),
+    ("minute", "min"),
+    ("minutes", "min"),
+    ("h", "h"),
+    ("hr", "h"),
+    ("hrs", "h"),
+    ("hour", "h"),
+    ("hours", "h"),
+    ("mbar", "mbar"),
+    ("bar", "bar"),
+    ("psi", "psi"),
+    ("torr", "torr"),
+    ("inhg", "inHg"),
+    ("kpa", "kPa"),
+    ("percent", "%"),
+    ("rpm", "rpm"),
+    ("kw", "kW"),
+];
+
+/// Words of advice, of habit and of what might be: no record of this cast.
+const NO_RECORD: &[&str] = &[
+    "should",
+    "recommend",
+    "recommends",
+    "recommended",
+    "usually",
+    "normally",
+    "would",
+    "could",
+    "try",
+    "instead",
+    "supposed",
+    "never",
+    "not",
+    "maximum",
+    "minimum",
+];
+
+/// How many words may stand between a figure and the word that says of what.
+const BEFORE: usize = 5;
+const BEHIND: usize = 3;
+
+/// A number with its unit.
+struct Amount {
+    first: usize,
+    last: usize,
+    /// As a sheet would have it: `480 C`.
+    text: String,
+    /// One end of a range.
+    range: bool,
+}
+
+/// The word that a figure stands by.
+struct Named {
+    at: usize,
+    distance: usize,
+    quantity: QuantityKey,
+    value: f64,
+}
+
+/// Takes the figures of a line: what they are, or that there is one.
+pub(super) fn take(hearing: &mut Hearing<'_, '_>) {
+    let amounts = amounts(hearing.text, &hearing.line.tokens, &hearing.covered);
+    let mut read: Vec<(Reading, String)> = Vec::new();
+    for (index, amount) in amounts.iter().enumerate() {
+        let named = named(hearing, &amounts, index);
+        let first = named.as_ref().map_or_else(|| noun(hearing, amount), |n| n.at.min(amount.first));
+        let last = named.as_ref().map_or(amount.last, |n| n.at.max(amount.last));
+        hearing.covered[first..=last].iter_mut().for_each(|c| *c = true);
+        let words = hearing.slice(first, last);
+        match named {
+            Some(n) => {
+                read.push((Reading { quantity: n.quantity, value: n.value, words: words.clone() }, words));
+            }
+            None => hearing.understood.figures.push(words),
+        }
+    }
+    // What is said in two ways is not known.
+    let twice = |r: &Reading| read.iter().any(|(o, _)| o.quantity == r.quantity && o.value != r.value);
+    let (unclear, clear): (Vec<_>, Vec<_>) = read.iter().partition(|(r, _)| twice(r));
+    hearing.understood.figures.extend(unclear.into_iter().map(|(_, words)| words.clone()));
+    for (reading, _) in clear {
+        if !hearing.understood.readings.iter().any(|r| r.quantity == reading.quantity) {
+            hearing.understood.readings.push(reading.clone());
+        }
+    }
+}
+
+fn amounts(text: &str, tokens: &[Token], covered: &[bool]) -> Vec<Amount> {
+    let mut found = Vec::new();
+    for (at, token) in tokens.iter().enumerate() {
+        let head = token.word.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','));
+        if head.len() == token.word.len() || covered[at] {
+            continue;
+        }
+        let number = &token.word[..token.word.len() - head.len()];
+        let Some((unit, last)) = unit(text, tokens, at, head) else { continue };
+        let range = at.checked_sub(1).and_then(|before| tokens.get(before)).is_some_and(|before| {
+            let number_before = |t: &Token| t.word.starts_with(|c: char| c.is_ascii_digit());
+            let between = text.get(before.end..token.start).unwrap_or_default();
+            number_before(before) && between.contains(['-', '\u{2013}', '/'])
+                || matches!(before.word.as_str(), "to" | "or" | "and")
+                    && at >= 2
+                    && number_before(&tokens[at - 2])
+        });
+        found.push(Amount { first: at, last, text: format!("{} {unit}", plain(number)), range });
+    }
+    found
+}
+
+/// The unit of a number and the last word that belongs to it. Degrees alone give an empty unit.
+fn unit(text: &str, tokens: &[Token], at: usize, head: &str) -> Option<(&'static str, usize)> {
+    let known = |word: &str| UNITS.iter().find(|(spoken, _)| *spoken == word).map(|(_, unit)| *unit);
+    let behind = |at: usize| {
+        let next = tokens.get(at + 1)?;
+        (next.clause == tokens[at].clause).then(|| known(&next.word)).flatten()
+    };
+    let rest = text.get(tokens.get(at)?.end..).unwrap_or_default().trim_start();
+    if head.is_empty() && rest.starts_with('%') {
+        return Some(("%", at));
+    }
+    let (unit, last) = if head.is_empty() { (behind(at)?, at + 1) } else { (known(head)?, at) };
+    match behind(last) {
+        Some(of_degrees @ ("C" | "F")) if unit.is_empty() => Some((of_degrees, last + 1)),
+        _ => Some((unit, last)),
+    }
+}
+
+/// `1,350` is a thousand and more; any other comma is left for the reader of units to refuse.
+fn plain(number: &str) -> String {
+    let number = number.trim_end_matches(['.', ',']);
+    match number.split_once(',') {
+        Some((thousands, rest)) if rest.len() == 3 && !thousands.is_empty() => format!("{thousands}{rest}"),
+        _ => number.to_owned(),
+    }
+}
+
+/// Which figure of the sheet an amount is.
+fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<Named> {
+    let (tokens, rules) = (&hearing.line.tokens, hearing.words.rules);
+    let amount = &amounts[index];
+    let clause = tokens[amount.first].clause;
+    let here = |at: &usize| tokens[*at].clause == clause;
+    let spoiled = |t: &Token| t.asked || NO_RECORD.contains(&t.word.as_str());
+    if amount.range || tokens.iter().filter(|t| t.clause == clause).any(spoiled) {
+        return None;
+    }
+    let from = index.checked_sub(1).map_or(0, |i| amounts[i].last + 1);
+    let to = amounts.get(index + 1).map_or(tokens.len(), |next| next.first);
+    let before = (from..amount.first).rev().take(BEFORE).filter(here).map(|at| (at, 2 * (amount.first - at)));
+    // At the same distance the word before it is meant: "flask at 480 C metal ..."
+    let behind = (amount.last + 1..to).take(BEHIND).filter(here).map(|at| (at, 2 * (at - amount.last) + 1));
+    let mut all: Vec<Named> = before
+        .chain(behind)
+        .flat_map(|(at, distance)| {
+            fitting(rules, &tokens[at], &amount.text).map(move |(quantity, value)| Named {
+                at,
+                distance,
+                quantity,
+                value,
+            })
+        })
+        .collect();
+    all.sort_by_key(|n| n.distance);
+    let unclear = all.get(1).is_some_and(|second| second.distance == all[0].distance);
+    if unclear { None } else { all.into_iter().next() }
+}
+
+/// The figures of the sheet that a word can stand for, with the amount as their value.
+fn fitting<'r>(
+    rules: &'r RuleBase,
+    word: &'r Token,
+    amount: &'r str,
+) -> impl Iterator<Item = (QuantityKey, f64)> + 'r {
+    let stemmer = stemmer();
+    rules.quantity_keys().filter_map(move |key| {
+        let quantity = rules.quantity(key);
+        if !quantity.spoken.iter().any(|name| stemmer.stem(name) == word.stem) {
+            return None;
+        }
+        let value = quantity.dimension.parse(amount).ok()?;
+        let (low, high) = quantity.possible?;
+        (low..=high).contains(&value).then_some((key, value))
+    })
+}
+
+/// The word before an amount that tells of what it is, where the sheet has no place for it.
+fn noun(hearing: &Hearing<'_, '_>, amount: &Amount) -> usize {
+    let tokens = &hearing.line.tokens;
+    let at = amount.first;
+    (0..at)
+        .rev()
+        .take_while(|b| tokens[*b].clause == tokens[at].clause && at - b <= 2)
+        .find(|b| !is_empty_word(&tokens[*b].word) && !hearing.covered[*b] && !is_talk(&tokens[*b].word))
+        .unwrap_or(at)
+}
