@@ -6,6 +6,7 @@ use crate::advice::{Observation, missing};
 use crate::cli::diagnose::text;
 use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
+use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
 use crate::interview::{Interview, Kept, Lost, Stop, Told, Turn, Worth};
@@ -359,6 +360,7 @@ pub(super) fn show(
         if let Reveals::Signs { answers, .. } = &question.reveals {
             for sign in answers.iter().flat_map(|a| &a.present).map(|s| rules.sign(*s)) {
                 out.hang(&format!("  {}: ", sign.id), &format!("{}. {}", sign.title, sign.look));
+                draw(rules, &sign.id, "    ", out);
             }
         }
         return Ok(());
@@ -393,6 +395,7 @@ pub(super) fn show(
         let help = crate::document::nearest_help(id, all);
         return Err(help.unwrap_or_else(|| "`show` alone helps with the question at hand".to_owned()));
     }
+    draw(rules, id, "  ", out);
     Ok(())
 }
 
