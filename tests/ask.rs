@@ -306,7 +306,7 @@ fn a_finished_session_becomes_a_case_a_sheet_and_a_page() {
     assert!(seen.contains("Wrote pits-in-the-heavy-ring to"), "{seen}");
     assert!(seen.contains("this is in the casebook already"), "{seen}");
     let case = std::fs::read_to_string(at("data/aftercast/casebook/pits-in-the-heavy-ring.yaml")).unwrap();
-    assert!(case.contains("pores-round-smooth") && case.contains("story: pinholes"), "{case}");
+    assert!(case.contains("pores-round-smooth") && case.contains("story: \"pinholes\""), "{case}");
     assert_eq!(std::fs::read(at("ring.html")).unwrap(), std::fs::read(at("r.html")).unwrap());
     // The same from the session, later.
     let later = text(&ask(folder.path(), &["--resume", "s.jsonl", "--next", "later.yaml"], ""));

@@ -37,10 +37,10 @@ impl<'a> Hearing<'a> {
         mut understood: Understood,
     ) -> (Told, Taken, Vec<Perhaps>) {
         let findings: Vec<Observation> = understood.stated.iter().map(observation).collect();
-        // What was said of a finding before needs no asking.
+        // What was said of a finding before needs no asking, unless the words may deny it.
         let known = interview.standing().findings();
         let mut perhaps = std::mem::take(&mut understood.perhaps);
-        perhaps.retain(|p| !known.iter().any(|o| o.finding == p.finding));
+        perhaps.retain(|p| denies(p) || !known.iter().any(|o| o.finding == p.finding));
         perhaps.truncate(ASKED_BACK);
         let mut sheet = interview.standing().sheet().clone();
         let taken = Taken::new(self.rules, understood, &findings, &mut sheet);
