@@ -6,9 +6,10 @@
 //! so through that sheet instead (`step`). Each number is one ratio of two sums over all states times the leaks: exact.
 
 use super::effect::{Effect, Harm};
-use super::model::Model;
+use super::model::{Model, Strengths};
 use crate::inference::{ActivePosterior, Prepared, Weights};
 use crate::rules::{DefectKey, RemedyKey};
+use std::cell::OnceCell;
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
 pub const RECAST_MINUTES: f64 = 180.0;
@@ -30,18 +31,27 @@ pub struct Outlook<'a> {
     model: &'a Model<'a>,
     prepared: &'a Prepared<'a>,
     now: ActivePosterior,
+    /// Chance of each defect at the next cast with nothing changed, once it was asked for.
+    unchanged: Vec<OnceCell<f64>>,
 }
 
 impl<'a> Outlook<'a> {
     /// Looks ahead from what was found.
     pub fn new(model: &'a Model<'a>, prepared: &'a Prepared<'a>) -> Self {
-        Self { model, prepared, now: prepared.posterior_active() }
+        let unchanged = vec![OnceCell::new(); model.rules.defects.len()];
+        Self { model, prepared, now: prepared.posterior_active(), unchanged }
     }
 
-    /// What a change may gain at most, whatever the trouble: a cast is made sound only where some cause that holds is
-    /// taken away. Costs no sum over states, so that changes that miss every likely cause are passed over at once.
-    pub fn most_gain(&self, effect: &Effect) -> f64 {
-        effect.reach(&self.model.network, |c| self.now.cause(c))
+    /// The most by which a change can raise and lower the chance that none of the defects comes. Costs no sum over
+    /// states, so that changes that miss every likely cause are passed over at once.
+    pub fn most_change(&self, harm: &Harm, from: &Effect, to: &Effect) -> (f64, f64) {
+        harm.most_change(&self.model.network, from, to, |c| self.now.cause(c))
+    }
+
+    /// Chance of one defect at the next cast with nothing changed.
+    pub(super) fn unchanged(&self, defect: DefectKey) -> f64 {
+        *self.unchanged[defect.index()]
+            .get_or_init(|| 1.0 - self.clean_after(&Effect::none(), &harm(self.model, &[defect])))
     }
 
     /// A remedy as the rules grade it, whatever the sheet's figures.
@@ -70,17 +80,19 @@ impl<'a> Outlook<'a> {
     /// Chance of one defect at the next cast, before and after a change.
     pub fn defect(&self, effect: &Effect, defect: DefectKey) -> BeforeAfter {
         let harm = harm(self.model, &[defect]);
-        BeforeAfter {
-            before: 1.0 - self.clean_after(&Effect::none(), &harm),
-            after: 1.0 - self.clean_after(effect, &harm),
-        }
+        BeforeAfter { before: self.unchanged(defect), after: 1.0 - self.clean_after(effect, &harm) }
     }
 }
 
 /// What each cause does to a set of defects in this job.
 pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
+    harm_with(model, defects, model.strengths())
+}
+
+/// The same where the links have other strengths.
+pub(super) fn harm_with(model: &Model<'_>, defects: &[DefectKey], strengths: &Strengths) -> Harm {
     let mut stays = vec![1.0; model.network.causes()];
-    for (cause, strength) in defects.iter().flat_map(|d| model.causes_of(*d)) {
+    for (cause, strength) in defects.iter().flat_map(|d| strengths.to(*d)) {
         stays[model.cause(*cause).index()] *= 1.0 - strength;
     }
     let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
