@@ -733,8 +733,10 @@ fn closed_cases_teach() {
     }
     println!("log loss on the shop's cases: {losses:?}; on the shipped ones before: {plain}");
     for pair in losses.windows(2) {
-        assert!(pair[1] < pair[0], "{losses:?}");
+        // Each step within the noise of 240 cases; the whole way well beyond it.
+        assert!(pair[1] < pair[0] + 0.03, "{losses:?}");
     }
+    assert!(losses[3] < losses[0] - 0.05, "{losses:?}");
 }
 
 // The book.

@@ -47,18 +47,20 @@ impl World {
         // Most roots are in order: what all in order would weigh is taken once, roots that weigh nothing apart.
         let whole: f64 = weights.in_order.iter().filter(|w| **w > 0.0).product();
         let nothing = weights.in_order.iter().filter(|w| **w == 0.0).count();
+        // What a root that is not in order weighs in place of that.
+        let roots = weights.root_of.iter().map(|root| weights.in_order[*root as usize]);
+        let instead: Vec<(f64, usize)> = roots
+            .zip(&weights.cause)
+            .map(|(in_order, weight)| if in_order > 0.0 { (weight / in_order, 0) } else { (*weight, 1) })
+            .collect();
         let one = |world: &Self| {
-            let (mut product, mut nothing) = (whole, nothing);
+            let (mut product, mut left) = (whole, nothing);
             for cause in &world.causes {
-                let in_order = weights.get_in_order(*cause);
-                product *= weights.get(*cause);
-                if in_order > 0.0 {
-                    product /= in_order;
-                } else {
-                    nothing -= 1;
-                }
+                let (factor, clears) = instead[cause.index()];
+                product *= factor;
+                left -= clears;
             }
-            if nothing > 0 { 0.0 } else { product }
+            if left > 0 { 0.0 } else { product }
         };
         worlds.iter().map(one).collect()
     }

@@ -4,7 +4,7 @@ mod json;
 pub(super) mod next;
 mod plan;
 pub(super) mod text;
-mod understood;
+pub(super) mod understood;
 pub(super) mod whatif;
 pub(super) mod words;
 
@@ -109,7 +109,8 @@ pub(super) fn run(
                 out.gap();
             }
             if let Some(taken) = &understood {
-                taken.print(&rules, out);
+                taken.print(&rules, understood::Said::Flags, out);
+                out.gap();
             }
             let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
