@@ -116,14 +116,19 @@ impl<'a> Model<'a> {
         evidence
     }
 
+    /// The causes of a defect in this job, in their order, with the strength of the link.
+    pub fn causes_of(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+        self.strengths.to(defect)
+    }
+
+    /// The strengths of the links from causes to defects in this job.
+    pub(super) fn strengths(&self) -> &Strengths {
+        &self.strengths
+    }
+
     /// Strength of the link from a cause to a defect for this job.
     pub fn strength(&self, cause: CauseKey, defect: DefectKey) -> f64 {
         self.strengths.of(cause, defect)
-    }
-
-    /// What brings defects in this job.
-    pub(super) fn strengths(&self) -> &Strengths {
-        &self.strengths
     }
 
     /// How strongly causes bring defects in a job with another sheet: links may hold for some alloys, moulds or
@@ -164,7 +169,7 @@ impl Strengths {
         self.to(defect).iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
     }
 
-    fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+    pub(super) fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
         &self.into[defect.index()]
     }
 }
