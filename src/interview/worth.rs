@@ -62,7 +62,8 @@ impl Outlooks {
             let (weights, leaks) = outlook.next_cast(effect, &harm);
             World::weights(worlds, &weights).into_iter().map(|w| w * leaks).collect()
         };
-        let unchanged = after(&Change::none());
+        let nothing = Change::none();
+        let unchanged = after(&nothing);
         let mut all: Vec<Self> = Vec::new();
         let mut idle: Vec<Self> = Vec::new();
         for remedy in rules.remedy_keys() {
@@ -72,7 +73,7 @@ impl Outlooks {
             let effect = outlook.graded(remedy);
             let minutes = rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES;
             // What misses every likely cause leaves the next cast to chance, and costs no sum.
-            if outlook.most_gain(&effect) < SMALLEST_GAIN {
+            if outlook.most_change(&harm, &nothing, &effect).0 < SMALLEST_GAIN {
                 idle.push(Self { remedy, minutes, success: Vec::new() });
             } else {
                 all.push(Self { remedy, minutes, success: after(&effect) });
@@ -440,7 +441,7 @@ impl<'s, 'a> Scale<'s, 'a> {
         sheet.set(field, f64::midpoint(low, high));
         for quantity in rules.quantity_keys().filter(|q| model.quantities.get(*q).is_none()) {
             let derived = derived::TABLE.iter().find(|d| d.id == rules.quantity(quantity).id);
-            if derived.and_then(|d| (d.compute)(Job { sheet: &sheet, rules })).is_some() {
+            if derived.and_then(|d| (d.compute)(Job::new(&sheet, rules))).is_some() {
                 known.push(quantity);
             }
         }
