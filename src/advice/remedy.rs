@@ -6,9 +6,9 @@
 //! so through that sheet instead (`step`). Each number is one ratio of two sums over all states times the leaks: exact.
 
 use super::effect::{Effect, Harm};
-use super::model::Model;
+use super::model::{Model, Strengths};
 use crate::inference::{ActivePosterior, Prepared, Weights};
-use crate::rules::{CauseKey, DefectKey, RemedyKey};
+use crate::rules::{DefectKey, RemedyKey};
 use std::cell::OnceCell;
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
@@ -86,27 +86,15 @@ impl<'a> Outlook<'a> {
 
 /// What each cause does to a set of defects in this job.
 pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
-    let mut stays = vec![1.0; model.network.causes()];
-    for (cause, strength) in defects.iter().flat_map(|d| model.causes_of(*d)) {
-        stays[model.cause(*cause).index()] *= 1.0 - strength;
-    }
-    harm_of(model, defects, &stays)
+    harm_with(model, defects, model.strengths())
 }
 
 /// The same where the links have other strengths.
-pub(super) fn harm_with(
-    model: &Model<'_>,
-    defects: &[DefectKey],
-    strength: impl Fn(CauseKey, DefectKey) -> f64,
-) -> Harm {
+pub(super) fn harm_with(model: &Model<'_>, defects: &[DefectKey], strengths: &Strengths) -> Harm {
     let mut stays = vec![1.0; model.network.causes()];
-    for key in model.rules.cause_keys() {
-        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - strength(key, *d)).product();
+    for (cause, strength) in defects.iter().flat_map(|d| strengths.to(*d)) {
+        stays[model.cause(*cause).index()] *= 1.0 - strength;
     }
-    harm_of(model, defects, &stays)
-}
-
-fn harm_of(model: &Model<'_>, defects: &[DefectKey], stays: &[f64]) -> Harm {
     let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
     Harm::new(&model.network, |c| stays[c.index()], no_leak)
 }

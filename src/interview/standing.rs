@@ -21,8 +21,6 @@ pub struct Standing<'a> {
     sheet: Sheet,
     findings: Vec<Observation>,
     causes: Vec<(CauseKey, f64)>,
-    /// Chance that the first of them had a hand in what was seen.
-    pub(super) leader: f64,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -59,7 +57,6 @@ impl<'a> Standing<'a> {
         let prepared = model.network.prepare(&evidence).map_err(refuse)?;
         let posterior = prepared.posterior_active();
         let ranking = standings(&model, &evidence, &posterior);
-        let leader = ranking.first().map_or(0.0, |s| s.had_a_hand);
         let causes = ranking.into_iter().map(|s| (s.cause, s.probability)).collect();
         let worlds = prepared.sample(WORLDS, seed);
         let outlook = Outlook::new(&model, &prepared);
@@ -76,7 +73,6 @@ impl<'a> Standing<'a> {
             sheet,
             findings,
             causes,
-            leader,
             open: Vec::new(),
             asked: steps.len(),
             worlds,

@@ -262,16 +262,17 @@ pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
 }
 
 fn worth_words(worth: &Worth) -> String {
-    let tells = match worth.bits {
-        bits if bits < 0.05 => "hardly anything",
-        bits if bits < 0.2 => "a little",
-        bits if bits < 0.5 => "something",
+    let tells = match worth.in_front {
+        more if more < 0.005 => "hardly anything",
+        more if more < 0.02 => "a little",
+        more if more < 0.06 => "something",
         _ => "much",
     };
     format!(
-        "the answer should tell {tells} about what made the fault ({} bit; one bit halves the doubt). It should save \
-         {} of changing the wrong thing, and takes {}. Chance that the first change becomes another: {}.",
-        round(worth.bits, 2),
+        "the answer should tell {tells} about what made the fault: the chance that a cause that made it is among the \
+         three in front should rise by {} points. It should save {} of changing the wrong thing, and takes {}. Chance \
+         that the first change becomes another: {}.",
+        round(worth.in_front * 100.0, 0),
         minutes(worth.saves),
         minutes(worth.effort),
         percent(worth.turns_plan)

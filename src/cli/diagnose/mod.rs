@@ -100,7 +100,7 @@ pub(super) fn run(
     let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
-            if let Some(counts) = tuned {
+            if let Some(counts) = &tuned {
                 out.hang("", &counts.words());
                 out.gap();
             }
@@ -123,7 +123,7 @@ pub(super) fn run(
             arguments.page.print(out);
         }
         Format::Json => {
-            let extra = json::Extra { what_if: forward.as_ref(), next };
+            let extra = json::Extra { what_if: forward.as_ref(), next, tuned: tuned.as_ref() };
             let taken = understood.as_ref();
             out.json(&json::answer(&model, &sheet, &observations, taken, &diagnosis, &missing, extra))?;
         }
@@ -150,7 +150,7 @@ pub(super) fn of_case(
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {
-            let extra = json::Extra { what_if: None, next: None };
+            let extra = json::Extra::default();
             out.json(&json::answer(&model, &sheet, &observations, None, &diagnosis, &missing, extra))?;
         }
     }
