@@ -27,7 +27,7 @@ pub(super) fn stemmer() -> Stemmer {
 
 /// A word in small letters, spelt the British way, with irregular forms of the trade's verbs brought to one.
 pub(super) fn spelling(word: &str) -> String {
-    const FORMS: [(&str, &str); 13] = [
+    const FORMS: [(&str, &str); 21] = [
         ("broke", "break"),
         ("broken", "break"),
         ("froze", "freeze"),
@@ -41,6 +41,14 @@ pub(super) fn spelling(word: &str) -> String {
         ("spat", "spit"),
         ("swollen", "swell"),
         ("came", "come"),
+        ("fell", "fall"),
+        ("fallen", "fall"),
+        ("went", "go"),
+        ("gone", "go"),
+        ("goes", "go"),
+        ("became", "become"),
+        ("blew", "blow"),
+        ("blown", "blow"),
     ];
     if let Some((_, form)) = FORMS.iter().find(|(w, _)| *w == word) {
         return (*form).to_owned();

@@ -1,7 +1,7 @@
 //! Finding the names of the rules in a line of words.
 
 use super::lexicon::{Lexicon, Phrase};
-use super::speech::{Token, is_adjective, is_denial, is_empty_word, is_linking, tokens};
+use super::speech::{Token, is_adjective, is_denial, is_empty_word, is_linking, is_parting, tokens};
 use std::collections::HashMap;
 
 /// Words that may stand at an open place inside a name.
@@ -79,6 +79,15 @@ impl Match {
     fn is_within(&self, other: &Self) -> bool {
         self.on.len() < other.on.len() && self.on.iter().all(|w| other.on.contains(w))
     }
+    /// Read across a name that stands there unbroken and begins alike: "bubble (tracks) on the casting".
+    fn passes_over(&self, other: &Self) -> bool {
+        self.gapped
+            && !other.gapped
+            && self.first() == other.first()
+            && other.on.len() > 1
+            && other.last() < self.last()
+            && other.on.iter().any(|w| !self.on.contains(w))
+    }
 }
 
 /// All names met in one clause, those hidden inside longer names of the same kind left out.
@@ -101,10 +110,12 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
         .map(|one| {
             // Matches stand in the order of their first words: only those near can hide this one.
             let from = found.partition_point(|other| other.first() + REACH < one.first());
-            found[from..]
-                .iter()
-                .take_while(|other| other.first() <= one.first())
-                .any(|other| kind(one) == kind(other) && one.is_within(other))
+            found[from..].iter().take_while(|other| other.first() <= one.first()).any(|other| {
+                kind(one) == kind(other)
+                    && (one.is_within(other)
+                        || one.passes_over(other)
+                        || one.on == other.on && one.gapped && !other.gapped)
+            })
         })
         .collect();
     found.into_iter().zip(hidden).filter(|(_, hidden)| !hidden).map(|(m, _)| m).collect()
@@ -166,10 +177,15 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     let mut gapped = false;
     for (stem, open) in phrase.stems.iter().zip(&phrase.open).skip(1) {
         let mut between = 0;
+        let mut passed = false;
+        let before = *on.last()?;
         loop {
             let here = *clause.get(next)?;
             let token = &line.tokens[here];
             if token.stem == *stem {
+                if passed && line.tokens[before + 1..here].iter().any(|t| is_parting(&t.word)) {
+                    return None;
+                }
                 on.push(here);
                 next += 1;
                 break;
@@ -180,7 +196,8 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
             if phrase.denies || !(adjective || passing) {
                 return None;
             }
-            gapped |= !adjective;
+            passed |= !adjective;
+            gapped |= passed;
             next += 1;
         }
     }
