@@ -27,7 +27,7 @@ pub(super) fn stemmer() -> Stemmer {
 
 /// A word in small letters, spelt the British way, with irregular forms of the trade's verbs brought to one.
 pub(super) fn spelling(word: &str) -> String {
-    const FORMS: [(&str, &str); 21] = [
+    const FORMS: [(&str, &str); 32] = [
         ("broke", "break"),
         ("broken", "break"),
         ("froze", "freeze"),
@@ -49,6 +49,17 @@ pub(super) fn spelling(word: &str) -> String {
         ("became", "become"),
         ("blew", "blow"),
         ("blown", "blow"),
+        ("thickest", "thick"),
+        ("thinnest", "thin"),
+        ("heaviest", "heavy"),
+        ("biggest", "big"),
+        ("sapphire", "stone"),
+        ("sapphires", "stone"),
+        ("ruby", "stone"),
+        ("rubies", "stone"),
+        ("emeralds", "stone"),
+        ("cz", "stone"),
+        ("czs", "stone"),
     ];
     if let Some((_, form)) = FORMS.iter().find(|(w, _)| *w == word) {
         return (*form).to_owned();

@@ -11,6 +11,7 @@ use std::collections::HashMap;
 pub(super) struct Kinds {
     of: HashMap<Finding, Vec<Finding>>,
     hole: Option<Finding>,
+    of_anything: Vec<Finding>,
     faults: HashMap<SignKey, Fault>,
 }
 
@@ -51,7 +52,15 @@ impl Kinds {
         for kind in Class::WORDS.iter().filter_map(|(_, class)| sign_of(rules, *class)) {
             kinds.insert(kind, vec![kind]);
         }
-        Self { of: kinds, hole: sign_of(rules, Class::Cavity), faults }
+        Self {
+            of: kinds,
+            hole: sign_of(rules, Class::Cavity),
+            of_anything: [Class::Cavity, Class::Discontinuity, Class::Surface]
+                .into_iter()
+                .filter_map(|class| sign_of(rules, class))
+                .collect(),
+            faults,
+        }
     }
 
     /// Whether it is found on the piece, and not at the oven, the melt or the mould.
@@ -62,6 +71,11 @@ impl Kinds {
     /// False when it is of kinds that are no holes.
     pub(super) fn may_be_a_hole(&self, finding: Finding) -> bool {
         self.of.get(&finding).is_none_or(|kinds| self.hole.is_some_and(|hole| kinds.contains(&hole)))
+    }
+
+    /// True for what a tool or a mould can have too: holes, cracks, a bad skin.
+    pub(super) fn may_be_of_anything(&self, finding: Finding) -> bool {
+        self.common([finding]).is_some_and(|kind| self.of_anything.contains(&kind))
     }
 
     /// The fault that a sign tells something of.

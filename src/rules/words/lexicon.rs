@@ -59,7 +59,7 @@ impl Fault {
         match self {
             Self::Hole => [
                 "hole", "pit", "pore", "poros", "porous", "pin", "void", "bubbl", "caviti", "crater",
-                "spong", "spongi", "gas", "pock", "pepper", "shrinkag",
+                "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag",
             ]
             .contains(&stem),
             Self::Crack => [
@@ -386,10 +386,11 @@ fn compounds(vocabulary: &HashSet<String>) -> HashMap<String, (String, String)> 
 fn names(rules: &RuleBase) -> Vec<(Target, String)> {
     let mut all = Vec::new();
     let mut add = |target: Target, id: Option<&str>, title: &str, synonyms: &[String]| {
-        all.extend(id.map(|i| (target, i.to_owned())));
         let short = title.split(" (").next().unwrap_or(title);
         all.push((target, short.to_owned()));
         all.extend(synonyms.iter().map(|s| (target, s.clone())));
+        // The id last: said the same way by a title or a synonym, those hold, which other words may part.
+        all.extend(id.map(|i| (target, i.to_owned())));
     };
     for key in rules.defect_keys() {
         let d = rules.defect(key);

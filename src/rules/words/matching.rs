@@ -84,7 +84,7 @@ impl Match {
         self.gapped
             && !other.gapped
             && self.first() == other.first()
-            && other.on.len() > 1
+            && other.on.get(1) == Some(&(self.first() + 1))
             && other.last() < self.last()
             && other.on.iter().any(|w| !self.on.contains(w))
     }
@@ -104,21 +104,30 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     let turned = turned_round(lexicon, line, clause, &found);
     found.extend(turned);
     found.sort_by_key(|m| (m.first(), m.phrase));
+    // First what reads across another name, so that it hides nothing itself.
+    leave_out(lexicon, &mut found, Match::passes_over);
+    leave_out(lexicon, &mut found, |one, other| {
+        one.is_within(other) || one.on == other.on && one.gapped && !other.gapped
+    });
+    found
+}
+
+/// Leaves out what another match of the same kind of name hides. Matches stand in the order of their first words: only
+/// those near can hide one.
+fn leave_out(lexicon: &Lexicon, found: &mut Vec<Match>, hides: impl Fn(&Match, &Match) -> bool) {
     let kind = |m: &Match| lexicon.phrases[m.phrase].target.kind();
-    let hidden: Vec<bool> = found
+    let kept: Vec<bool> = found
         .iter()
         .map(|one| {
-            // Matches stand in the order of their first words: only those near can hide this one.
             let from = found.partition_point(|other| other.first() + REACH < one.first());
-            found[from..].iter().take_while(|other| other.first() <= one.first()).any(|other| {
-                kind(one) == kind(other)
-                    && (one.is_within(other)
-                        || one.passes_over(other)
-                        || one.on == other.on && one.gapped && !other.gapped)
-            })
+            !found[from..]
+                .iter()
+                .take_while(|other| other.first() <= one.first())
+                .any(|other| kind(one) == kind(other) && hides(one, other))
         })
         .collect();
-    found.into_iter().zip(hidden).filter(|(_, hidden)| !hidden).map(|(m, _)| m).collect()
+    let mut kept = kept.into_iter();
+    found.retain(|_| kept.next().unwrap_or(true));
 }
 
 /// Of matches in the order of their first words, those that begin at one.

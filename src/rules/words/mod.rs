@@ -365,13 +365,16 @@ impl Hearing<'_, '_> {
             return kinds.may_be_a_hole(finding) && subject::is_a_meant_hole(self.line, range, one);
         }
         if !self.words.kinds.is_of_the_piece(finding) {
-            return false;
+            // "Old customer gold casts fine" is no complaint of the gold.
+            return subject::is_praised(self.line, range, one.last());
         }
         let again = one.on.len() == 1
             && one.first() > range.start
             && matches!(self.line.tokens[one.first() - 1].word.as_str(), "the" | "these" | "those")
             && self.not_the_piece.contains(&self.line.tokens[one.first()].stem);
-        let elsewhere = again || subject::is_of_another_thing(self.line, range, one);
+        let elsewhere = again
+            || self.words.kinds.may_be_of_anything(finding)
+                && subject::is_of_another_thing(self.line, range, one);
         if elsewhere {
             self.not_the_piece.extend(stems);
         }
