@@ -1,7 +1,7 @@
 //! aftercast finds why a small precious-metal casting went wrong and what to change first.
 //!
 //! See DEVELOPERS.md for the map of the code. Imports run one way:
-//! `{units, document, inference} <- physics <- rules <- sheet <- advice <- {interview, casebook, report} <- cli`.
+//! `{units, document, inference} <- physics <- rules <- sheet <- advice <- {interview, report <- casebook} <- cli`.
 
 pub mod advice;
 pub mod casebook;

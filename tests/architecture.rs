@@ -20,8 +20,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("sheet", &["units", "document", "physics", "rules"]),
     ("advice", &["units", "document", "inference", "physics", "rules", "sheet"]),
     ("interview", &["units", "document", "inference", "physics", "rules", "sheet", "advice"]),
-    ("casebook", &["units", "document", "inference", "physics", "rules", "sheet", "advice"]),
     ("report", &["units", "document", "inference", "physics", "rules", "sheet", "advice"]),
+    ("casebook", &["units", "document", "inference", "physics", "rules", "sheet", "advice", "report"]),
     (
         "cli",
         &[

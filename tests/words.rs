@@ -573,10 +573,12 @@ fn flags_take_plurals_and_hyphens_and_name_what_is_near_a_slip() {
     insta::assert_snapshot!("near", err);
 }
 
-/// What a line says of the sheet: path of the figure and value in its stored unit.
+/// A line, what it says of the sheet (path of the figure and value in its stored unit), and the figures left over.
+type Heard<'a> = (&'a str, &'a [(&'a str, f64)], &'a [&'a str]);
+
 #[test]
 fn figures_of_the_sheet_are_read() {
-    let cases: &[(&str, &[(&str, f64)], &[&str])] = &[
+    let cases: &[Heard<'_>] = &[
         ("pits on silver rings, flask was 480C", &[("flask.temperature", 480.0)], &[]),
         ("flask 480 C, metal at 1020 C", &[("flask.temperature", 480.0), ("melt.temperature", 1020.0)], &[]),
         (

@@ -13,6 +13,7 @@ pub mod noted;
 pub mod quiz;
 mod read;
 pub mod score;
+mod sketch;
 pub mod store;
 pub mod strength;
 pub mod teach;
@@ -21,4 +22,5 @@ mod write;
 
 pub use case::{Case, CaseSource, Confidence, Grade, Origin, Scope, Status};
 pub use read::{CasebookError, ReadCases, folder, from_texts, is_shipped, shipped};
+pub use sketch::{Sketch, sketch};
 pub use write::to_yaml;

@@ -13,6 +13,7 @@ mod page;
 mod rule_base;
 mod rules;
 mod said;
+mod sketch;
 mod start;
 mod style;
 mod svg;

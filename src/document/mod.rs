@@ -17,5 +17,5 @@ pub use nearest::{nearest, nearest_help};
 pub use record::{Entry, Record, entries, items, text_of};
 pub use render::{Excerpt, render, tidy, visible};
 pub use source::{SourceId, Sources, Span};
-pub use wrap::{behind, hang, wrap};
+pub use wrap::{behind, glued, hang, wrap};
 pub use yaml::{Node, Value, read};

@@ -33,8 +33,8 @@ fn lines(text: &str, options: Options<'_>) -> Vec<String> {
     textwrap::wrap(&glued(&visible(text)), options).into_iter().map(whole).collect()
 }
 
-/// The text with [`KEPT`] between each figure and its unit.
-fn glued(text: &str) -> String {
+/// The text with a no-break space between each figure and its unit, for what breaks lines by itself, as a browser.
+pub fn glued(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut before = "";
     for (at, word) in text.split(' ').enumerate() {

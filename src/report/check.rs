@@ -1,7 +1,7 @@
 //! The page of a sheet before the cast.
 
 use super::draw::{Gauge, bar};
-use super::words::{from_to, limit_words, minutes, percent, reason_words, step_words};
+use super::words::{causes_behind, from_to, limit_words, minutes, percent, reason_words, step_words};
 use super::{alloy_words, moves, render, rows};
 use crate::advice::cautions::Raised;
 use crate::advice::findings::lower_first;
@@ -102,12 +102,11 @@ fn risks(model: &Model<'_>, forecast: &Forecast) -> Vec<Value> {
 
 /// The causes behind the risks, when there are any.
 fn causes(model: &Model<'_>, forecast: &Forecast) -> Vec<String> {
-    let count = if forecast.raised.is_empty() { 0 } else { CAUSES };
     let one = |c: &crate::advice::RankedCause| {
         let because = c.supports.first().map_or_else(String::new, |r| format!(": {}", reason_words(r)));
         visible(&format!("{}{because}", lower_first(&model.rules.cause(c.cause).title)))
     };
-    forecast.causes.iter().take(count).map(one).collect()
+    causes_behind(model, forecast, SHOWN).take(CAUSES).map(one).collect()
 }
 
 fn changes(model: &Model<'_>, forecast: &Forecast) -> Vec<Value> {

@@ -24,7 +24,7 @@ pub(super) fn bar(chance: f64, label: &str) -> String {
     let filled = (chance.clamp(0.0, 1.0) * 98.0).max(0.5);
     format!(
         "<svg class=\"bar\" viewBox=\"0 0 100 8\" preserveAspectRatio=\"none\" role=\"img\" aria-label=\"{}\">\
-         <rect class=\"frame\" x=\"0.5\" y=\"0.5\" width=\"99\" height=\"7\"/>\
+         <rect class=\"frame\" vector-effect=\"non-scaling-stroke\" x=\"0.5\" y=\"0.5\" width=\"99\" height=\"7\"/>\
          <rect class=\"ink\" x=\"1\" y=\"1\" width=\"{filled:.2}\" height=\"6\"/></svg>",
         escape(label)
     )
@@ -49,7 +49,7 @@ impl Gauge {
         let width = (self.high - self.low).max(f64::MIN_POSITIVE);
         let x = |v: f64| 10.0 + ((v - self.low) / width).clamp(0.0, 1.0) * GAUGE;
         let mut svg = format!(
-            "<svg class=\"gauge\" viewBox=\"0 0 300 40\" role=\"img\" aria-label=\"{}\">",
+            "<svg class=\"gauge\" viewBox=\"0 0 300 42\" role=\"img\" aria-label=\"{}\">",
             escape(&self.label)
         );
         for (from, to) in &self.good {
@@ -67,7 +67,7 @@ impl Gauge {
             "<line class=\"axis\" x1=\"10\" y1=\"24\" x2=\"290\" y2=\"24\"/>\
              <line class=\"off\" x1=\"{a:.1}\" y1=\"19\" x2=\"{b:.1}\" y2=\"19\"/>\
              <path class=\"ink\" d=\"M{v:.1} 23 l-5 -11 h10 z\"/>\
-             <text x=\"10\" y=\"36\">{}</text><text x=\"290\" y=\"36\" text-anchor=\"end\">{}</text></svg>",
+             <text x=\"10\" y=\"38\">{}</text><text x=\"290\" y=\"38\" text-anchor=\"end\">{}</text></svg>",
             escape(&self.ends.0),
             escape(&self.ends.1)
         );
@@ -93,7 +93,7 @@ pub(super) struct Chain {
 const BOX: f64 = 196.0;
 const STEP: f64 = 252.0;
 const LINE: f64 = 16.0;
-const LETTERS: usize = 27;
+const LETTERS: usize = 25;
 
 impl Chain {
     pub(super) fn svg(&self, label: &str) -> String {

@@ -6,6 +6,7 @@
 
 mod check;
 mod draw;
+mod templates;
 pub mod words;
 
 use crate::advice::findings::lower_first;
@@ -16,7 +17,8 @@ use crate::rules::{CauseKey, DefectKey, SheetRule};
 use crate::sheet::{FACTS, Field, Sheet};
 pub use check::check_page;
 use draw::{Chain, Gauge, Knot, bar};
-use minijinja::{Environment, Value, context};
+use minijinja::{Value, context};
+pub use templates::environment;
 use words::{doubt_words, factor_words, from_to, minutes, percent, pulled_words, step_words};
 
 /// Causes on the page.
@@ -38,7 +40,7 @@ const TELLING: f64 = 0.2;
 
 /// A template, and those that it is built from, filled in.
 fn render(name: &str, template: &str, filling: Value) -> Result<String, minijinja::Error> {
-    let mut templates = Environment::new();
+    let mut templates = environment();
     // The names' ending turns escaping on.
     templates.add_template("frame.html", include_str!("frame.html"))?;
     templates.add_template("parts.html", include_str!("parts.html"))?;

@@ -2,7 +2,7 @@
 
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Bound, Held};
-use crate::advice::{BeforeAfter, Diagnosis, Opposites, Reason, Step};
+use crate::advice::{BeforeAfter, Diagnosis, Forecast, Model, Opposites, RankedCause, Reason, Step};
 use crate::physics::Estimate;
 use crate::rules::{Change, RuleBase};
 use crate::units::Dimension;
@@ -59,6 +59,17 @@ pub fn limit_words(held: &Held) -> String {
         Bound::Most(_) => format!("{shown}, at most {at}"),
         Bound::Least(_) => format!("{shown}, at least {at}"),
     }
+}
+
+/// The causes of the first raised risks; one that brings none of those shown is no reason for them.
+pub fn causes_behind<'a>(
+    model: &'a Model<'_>,
+    forecast: &'a Forecast,
+    shown: usize,
+) -> impl Iterator<Item = &'a RankedCause> {
+    let raised = &forecast.raised[..forecast.raised.len().min(shown)];
+    let brings = move |c: &&RankedCause| raised.iter().any(|r| model.strength(c.cause, r.defect) > 0.0);
+    forecast.causes.iter().filter(brings)
 }
 
 /// Minutes of work in words.

@@ -104,6 +104,25 @@ fn shipped_records_fit_the_screen() {
     screen(&["rules", "score", "--cases", "tests/cases", "--case", "c010-pits-under-the-skin"]);
 }
 
+/// A drawing in letters stands behind its words, the same in JSON; a fault without a shape has none.
+#[test]
+fn a_shape_is_drawn_with_its_words() {
+    for id in ["misrun", "pores-round-smooth"] {
+        let (text, answer) =
+            (screen(&["rules", "show", id]), json(&["rules", "show", id, "--format", "json"]));
+        let sketch = &answer["records"][0]["sketch"];
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let caption = sketch["caption"].as_str().expect("words");
+        let at = flat.find(&format!("sketch: {caption}")).expect(caption);
+        let lines: Vec<&str> =
+            sketch["lines"].as_array().expect("lines").iter().filter_map(|l| l.as_str()).collect();
+        assert!(text.contains(&lines.iter().map(|l| format!("  {l}\n")).collect::<String>()), "{text}");
+        let first = lines[0].split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.find(&first).is_some_and(|drawn| drawn > at), "the words come first");
+    }
+    assert!(json(&["rules", "show", "zinc-loss", "--format", "json"])["records"][0]["sketch"].is_null());
+}
+
 #[test]
 fn what_is_not_there_is_refused_with_a_way_out() {
     for (arguments, wanted) in [

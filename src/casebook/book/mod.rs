@@ -7,9 +7,9 @@ mod pages;
 
 use super::case::Case;
 use super::store::replace;
+use crate::report::environment;
 use crate::rules::RuleBase;
 use include_dir::{Dir, include_dir};
-use minijinja::Environment;
 use std::path::{Path, PathBuf};
 
 static DRAWINGS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/src/casebook/drawings");
@@ -53,7 +53,7 @@ pub fn drawing(id: &str) -> Option<&'static str> {
 /// # Errors
 /// [`BookError::Page`] and [`BookError::Data`], which a test of the shipped rules rules out.
 pub fn files(rules: &RuleBase, cases: &[&Case]) -> Result<Vec<(String, String)>, BookError> {
-    let mut environment = Environment::new();
+    let mut environment = environment();
     environment.set_undefined_behavior(minijinja::UndefinedBehavior::Strict);
     for file in PAGES.files() {
         let name = file.path().to_string_lossy().into_owned();

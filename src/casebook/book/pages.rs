@@ -1,9 +1,11 @@
 //! What stands on each page.
 
 use super::{BookError, drawing};
+use crate::advice::findings::lower_first;
 use crate::casebook::case::{Case, Status};
 use crate::casebook::words::{origin, sheet_words};
-use crate::rules::{Basis, Class, Link, RuleBase, Strength};
+use crate::document::visible;
+use crate::rules::{Basis, Class, Condition, FactKey, Link, RuleBase, Strength};
 use crate::units::Dimension;
 use minijinja::{Environment, Value, context};
 use serde::Serialize;
@@ -54,6 +56,25 @@ fn strength(strength: &Strength) -> String {
     }
 }
 
+/// How strong a link is and when it holds, in words.
+fn force<T>(rules: &RuleBase, link: &Link<T>) -> String {
+    let condition = when(rules, &link.condition);
+    let gap = if condition.is_empty() { "" } else { "; " };
+    format!("{}{gap}{condition}", strength(&link.strength))
+}
+
+fn when(rules: &RuleBase, condition: &Condition) -> String {
+    let part = |word: &str, (fact, values): &(FactKey, Vec<usize>)| {
+        let fact = rules.fact(*fact);
+        let values: Vec<String> =
+            values.iter().filter_map(|v| fact.values.get(*v)).map(|v| lower_first(&v.title)).collect();
+        format!("{word} {}: {}", lower_first(&fact.title), values.join(", "))
+    };
+    let only = condition.only.iter().map(|c| part("only with", c));
+    let unless = condition.unless.iter().map(|c| part("not with", c));
+    only.chain(unless).collect::<Vec<_>>().join("; ")
+}
+
 fn basis(rules: &RuleBase, basis: &Basis) -> String {
     match basis {
         Basis::CommonPractice => "common practice".to_owned(),
@@ -97,8 +118,6 @@ struct Book<'a> {
 impl Book<'_> {
     fn page(&mut self, template: &str, file: String, values: Value) -> Result<(), BookError> {
         let text = self.environment.get_template(template)?.render(values)?;
-        // A page may be looked at in a terminal as well.
-        let text = text.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect();
         self.files.push((file, text));
         Ok(())
     }
@@ -111,12 +130,7 @@ impl Book<'_> {
             .map(|c| if c.is_alphanumeric() { c } else { ' ' })
             .collect();
         let words: Vec<&str> = plain.split_whitespace().collect();
-        self.found.push(Found {
-            file: file.to_owned(),
-            kind,
-            title: title.to_owned(),
-            text: words.join(" "),
-        });
+        self.found.push(Found { file: file.to_owned(), kind, title: visible(title), text: words.join(" ") });
     }
 
     fn defects(&mut self) -> Result<(), BookError> {
@@ -140,13 +154,13 @@ impl Book<'_> {
                 .map(|l| {
                     let sign = rules.sign(l.to);
                     context! { id => sign.id.clone(), title => sign.title.clone(), look => sign.look.clone(),
-                    strength => strength(&l.strength) }
+                    strength => force(rules, l) }
                 })
                 .collect();
             let mut causes: Vec<(f64, To)> = Vec::new();
             for cause in &rules.causes {
                 for link in cause.produces.iter().filter(|l| l.to == key) {
-                    let to = To { strength: strength(&link.strength), ..to(&cause.id, &cause.title) };
+                    let to = To { strength: force(rules, link), ..to(&cause.id, &cause.title) };
                     causes.push((link.strength.value, to));
                 }
             }
@@ -192,13 +206,13 @@ impl Book<'_> {
                 .iter()
                 .map(|l| {
                     let defect = rules.defect(l.to);
-                    To { strength: strength(&l.strength), ..to(&defect.id, &defect.title) }
+                    To { strength: force(rules, l), ..to(&defect.id, &defect.title) }
                 })
                 .collect();
             let mut helps: Vec<(f64, To)> = Vec::new();
             for remedy in &rules.remedies {
                 for link in remedy.cures.iter().filter(|l| l.to == key) {
-                    let to = To { strength: strength(&link.strength), ..to(&remedy.id, &remedy.title) };
+                    let to = To { strength: force(rules, link), ..to(&remedy.id, &remedy.title) };
                     helps.push((link.strength.value, to));
                 }
             }

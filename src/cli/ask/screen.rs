@@ -4,6 +4,7 @@ use crate::advice::findings::lower_first;
 use crate::advice::missing;
 use crate::cli::diagnose::text;
 use crate::cli::output::{Out, percent};
+use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
 use crate::interview::{Interview, Kept, Lost, Stop, Worth};
 use crate::rules::{By, Question, QuestionKey, Reveals};
@@ -233,6 +234,7 @@ pub(super) fn show(
         if let Reveals::Signs { answers, .. } = &question.reveals {
             for sign in answers.iter().flat_map(|a| &a.present).map(|s| rules.sign(*s)) {
                 out.hang(&format!("  {}: ", sign.id), &format!("{}. {}", sign.title, sign.look));
+                draw(rules, &sign.id, "    ", out);
             }
         }
         return Ok(());
@@ -281,6 +283,7 @@ pub(super) fn show(
         let help = crate::document::nearest_help(id, all);
         return Err(help.unwrap_or_else(|| "`show` alone helps with the question at hand".to_owned()));
     }
+    draw(rules, id, "  ", out);
     Ok(())
 }
 

@@ -14,8 +14,9 @@ use crate::casebook::store::replace;
 use crate::casebook::words::sheet_words;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::{Out, factor_words, percent};
+use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
-use crate::rules::{CauseKey, RuleBase};
+use crate::rules::{CauseKey, Finding, RuleBase};
 use serde::{Deserialize, Serialize};
 use std::io::BufRead;
 use std::path::{Path, PathBuf};
@@ -205,7 +206,12 @@ fn ask(
         match next_line(input)? {
             Said::Stop => return Ok(None),
             Said::Look => match round.look() {
-                Some(observation) => out.hang("  ", &observation.words(rules)),
+                Some(observation) => {
+                    out.hang("  ", &observation.words(rules));
+                    if let (Finding::Sign(key), true) = (observation.finding, observation.is_present()) {
+                        draw(rules, &rules.sign(key).id, "    ", &mut out);
+                    }
+                }
                 None => out.line("  There is nothing more to see."),
             },
             Said::Sheet => match round.sheet() {
@@ -256,6 +262,9 @@ fn reveal(rules: &RuleBase, case: &Case, marked: &Marked, out: &mut Out) {
         let other = rules.defect(*right).look_alikes.iter().find(|a| a.defect == marked.defect);
         if let Some(alike) = apart.or(other) {
             out.hang("To tell them apart: ", &alike.apart);
+            for key in [*right, marked.defect] {
+                draw(rules, &rules.defect(key).id, "  ", out);
+            }
         }
     }
     out.gap();

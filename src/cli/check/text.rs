@@ -4,10 +4,10 @@ use super::Answer;
 use super::gauge::gauge;
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Held, Standing, worth_showing};
-use crate::advice::{Promise, RankedCause, Risk};
+use crate::advice::{Promise, Risk};
 use crate::cli::output::{Out, bar, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::report::words::{limit_words, reason_words, step_words};
+use crate::report::words::{causes_behind, limit_words, reason_words, step_words};
 use crate::units::Dimension;
 
 pub(super) fn print(answer: &Answer<'_>, top: usize, warnings: &str, out: &mut Out) {
@@ -92,10 +92,7 @@ fn risks(answer: &Answer<'_>, top: usize, out: &mut Out) {
     if raised.len() > top {
         out.line(format!("  and {} more", raised.len() - top));
     }
-    // A cause that brings none of the faults above is no reason for them.
-    let shown = &raised[..raised.len().min(top)];
-    let brings = |c: &RankedCause| shown.iter().any(|r| answer.model.strength(c.cause, r.defect) > 0.0);
-    for cause in answer.forecast.causes.iter().filter(|c| brings(c)).take(top.min(3)) {
+    for cause in causes_behind(answer.model, &answer.forecast, top).take(top.min(3)) {
         let because = cause.supports.first().map_or_else(String::new, |r| format!(": {}", reason_words(r)));
         let title = lower_first(&answer.model.rules.cause(cause.cause).title);
         out.hang("  by: ", &format!("{title}{because}"));

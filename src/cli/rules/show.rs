@@ -1,7 +1,9 @@
 //! `aftercast rules show`: everything about one record, with its neighbours and where it comes from.
 
+use crate::casebook::{Sketch, sketch};
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
+use crate::cli::sketch::lay_out;
 use crate::cli::style::{HEADING, paint};
 use crate::cli::{Format, rule_base};
 use crate::document::nearest;
@@ -44,6 +46,8 @@ struct Record {
     class: Option<String>,
     title: String,
     synonyms: Vec<String>,
+    /// What a defect or a sign looks like, where its shape tells.
+    sketch: Option<Sketch>,
     parts: Vec<Part>,
 }
 
@@ -63,6 +67,9 @@ impl Record {
         out.hang_whole("", &self.title);
         if !self.synonyms.is_empty() {
             out.hang_whole("  also called: ", &self.synonyms.join(", "));
+        }
+        if let Some(sketch) = &self.sketch {
+            lay_out(sketch, "  ", out);
         }
         for part in &self.parts {
             let lead = if part.list {
@@ -138,7 +145,9 @@ struct Page<'a> {
 
 impl Page<'_> {
     fn head(&mut self, id: &str, kind: &'static str, class: Option<&str>, title: &str, synonyms: &[String]) {
+        let drawn = matches!(kind, "defect" | "sign");
         self.records.push(Record {
+            sketch: drawn.then(|| sketch(self.rules, id)).flatten(),
             id: id.to_owned(),
             kind,
             class: class.map(str::to_owned),

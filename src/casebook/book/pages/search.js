@@ -3,9 +3,11 @@
   "use strict";
   var box = document.getElementById("words");
   var list = document.getElementById("hits");
-  document.getElementById("search").addEventListener("submit", function (event) { event.preventDefault(); });
+  var form = document.getElementById("search");
+  form.hidden = false;
+  form.addEventListener("submit", function (event) { event.preventDefault(); });
   box.addEventListener("input", function () {
-    var wanted = box.value.toLowerCase().split(/[^a-z0-9]+/).filter(Boolean);
+    var wanted = box.value.toLowerCase().split(/[^\p{L}\p{N}]+/u).filter(Boolean);
     list.textContent = "";
     if (!wanted.length) { return; }
     var found = [];
