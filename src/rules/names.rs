@@ -27,7 +27,7 @@ pub(super) fn stemmer() -> Stemmer {
 
 /// A word in small letters, spelt the British way, with irregular forms of the trade's verbs brought to one.
 pub(super) fn spelling(word: &str) -> String {
-    const FORMS: [(&str, &str); 32] = [
+    const FORMS: [(&str, &str); 36] = [
         ("broke", "break"),
         ("broken", "break"),
         ("froze", "freeze"),
@@ -58,6 +58,10 @@ pub(super) fn spelling(word: &str) -> String {
         ("ruby", "stone"),
         ("rubies", "stone"),
         ("emeralds", "stone"),
+        ("opal", "stone"),
+        ("opals", "stone"),
+        ("garnets", "stone"),
+        ("topaz", "stone"),
         ("cz", "stone"),
         ("czs", "stone"),
     ];

@@ -5,8 +5,10 @@
 //! left out; adjectives may stand inside a name, and at prepositions up to three other words ("holes *in my rings*
 //! after polishing"). A name inside a longer one is not counted. A word that the rules never use is taken for a slip of
 //! the nearest one. "No", "not", "without" and their kind deny what is named within three words behind them, and what
-//! an "or" adds; where the reach of a "no" is unclear the finding is asked back and not counted. What is left over is
-//! compared with all names by the words in common, rare words weighing more: such likeness is only asked back.
+//! an "or" adds; where the reach of a "no" is unclear the finding is asked back and not counted. A fault that is said of
+//! a tool, a mould or a wax ("melter broke", "cracks in the flask") is none of the piece. What is left over is compared
+//! with all names by the words in common, rare words weighing more: such likeness is only asked back. Where a name has
+//! several meanings of one kind, or nothing but likenesses of one kind are found, the kind itself is counted softly.
 
 mod denial;
 mod figures;

@@ -136,9 +136,11 @@ const LINKING: &[&str] = &[
     "before",
 ];
 
-/// Words of becoming and of repeating. In a name other words may stand before them too: "stones (in the head) turned
+/// Words of being, of becoming and of repeating. In a name other words may stand before them too: "stones (in the head) turned
 /// milky", "worse (than before) each time".
-const OPENING: &[&str] = &["go", "come", "comes", "turned", "look", "looks", "looked", "each", "every"];
+const OPENING: &[&str] = &[
+    "is", "are", "was", "were", "go", "come", "comes", "turned", "look", "looks", "looked", "each", "every",
+];
 
 /// Adjectives and adverbs that may stand inside a name without changing it: "round (shiny) holes", "stones (still)
 /// break".
