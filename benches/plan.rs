@@ -4,11 +4,13 @@
 //! within 5 % of the cost of the best sequence of up to four steps.
 
 use aftercast::advice::{Action, Costs, Effect, Harm, Model, Observation, Planner, Sureness, diagnose};
+use aftercast::casebook;
 use aftercast::inference::{CauseId, Evidence, Likelihood};
 use aftercast::rules::names::FindingNames;
 use aftercast::rules::shipped;
 use aftercast::sheet::{catalogue, read_sheet};
 use divan::{Bencher, black_box};
+use std::time::Instant;
 
 #[allow(dead_code, clippy::unwrap_used)]
 #[path = "../tests/inference/random.rs"]
@@ -16,13 +18,44 @@ mod random;
 
 use random::{Random, layered};
 
-#[expect(clippy::print_stdout, reason = "the bench reports the gap")]
+#[expect(clippy::print_stdout, reason = "the bench reports the gap and the slowest case")]
 fn main() {
+    let mut times = shipped_cases();
+    times.sort_by(|a, b| a.1.total_cmp(&b.1));
+    if let (Some(middle), Some(slowest)) = (times.get(times.len() / 2), times.last()) {
+        println!(
+            "a diagnosis with all remedies, pairs and the plan, over {} shipped cases: median {:.1} ms, worst {:.1} ms \
+             ({})",
+            times.len(),
+            middle.1,
+            slowest.1,
+            slowest.0
+        );
+    }
     let gaps: Vec<f64> = (0..20).map(gap).collect();
     let mean = gaps.iter().sum::<f64>() / gaps.len() as f64;
     let worst = gaps.iter().copied().fold(0.0, f64::max);
     println!("plan over the best of all sequences to depth 4: mean {mean:.3} %, worst {worst:.3} %");
     divan::main();
+}
+
+/// Each shipped case with the time of its diagnosis in milliseconds, the least of five.
+fn shipped_cases() -> Vec<(String, f64)> {
+    let rules = shipped(&catalogue()).rules;
+    let cases = casebook::shipped(&rules).cases.into_iter();
+    cases
+        .filter_map(|case| {
+            let sheet = casebook::score::job(&rules, &case);
+            let model = Model::focused(&rules, &sheet, &case.observations).ok()?;
+            let one = || {
+                let start = Instant::now();
+                let done = diagnose(black_box(&model), &sheet, &case.observations);
+                black_box(done.is_ok());
+                start.elapsed().as_secs_f64() * 1000.0
+            };
+            Some((case.id.clone(), (0..5).map(|_| one()).fold(f64::INFINITY, f64::min)))
+        })
+        .collect()
 }
 
 /// A diagnosis with everything: causes, reasons, steps, pairs, plan.

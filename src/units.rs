@@ -454,9 +454,9 @@ impl Dimension {
             Self::Temperature => format!("{} °C", round(value, 0)),
             Self::Span => format!("{} K", figures(value, 3)),
             Self::HeatingRate => format!("{} K/h", figures(value, 3)),
-            Self::Pressure | Self::OverPressure if value.abs() >= 1500.0 => {
-                format!("{} bar", figures(value / 1000.0, 3))
-            }
+            Self::Pressure if value.abs() >= 1500.0 => format!("{} bar", figures(value / 1000.0, 3)),
+            // A gauge on the caster reads bar.
+            Self::OverPressure if value.abs() >= 1000.0 => format!("{} bar", figures(value / 1000.0, 3)),
             Self::Pressure | Self::OverPressure => format!("{} mbar", figures(value, 3)),
             Self::Mass if value.abs() >= 1000.0 => format!("{} kg", figures(value / 1000.0, 4)),
             Self::Mass => format!("{} g", figures(value, 3)),
@@ -565,7 +565,19 @@ pub fn round(value: f64, decimals: usize) -> String {
     }
 }
 
-/// A number rounded to so many significant figures, plain notation inside 0.001 .. 10^6.
+/// A number rounded to so many significant figures, 3 of 1234.5 being 1230.
+pub fn significant(value: f64, count: u32) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let step = 10f64.powf(value.abs().log10().floor() + 1.0 - f64::from(count));
+    let rounded = (value / step).round() * step;
+    // Away from the rounding of the step itself: 0.3 and not 0.30000000000000004.
+    format!("{rounded:.12e}").parse().unwrap_or(rounded)
+}
+
+/// A number with so many significant figures, plain notation inside 0.001 .. 10^6. Digits before the point are never
+/// rounded away: what was recorded as 1013 mbar is not shown as 1010.
 pub fn figures(value: f64, count: usize) -> String {
     if value == 0.0 || !value.is_finite() {
         return if value == 0.0 { "0".to_owned() } else { value.to_string() };
@@ -621,7 +633,12 @@ mod tests {
     }
 
     #[test]
-    fn figures_keep_no_more_digits_than_asked() {
+    fn figures_round_behind_the_point_and_significant_everywhere() {
+        assert_eq!(significant(1234.5, 3), 1230.0);
+        assert_eq!(significant(-0.012_36, 2), -0.012);
+        assert_eq!(significant(657.5, 2), 660.0);
+        assert_eq!(significant(0.0, 2), 0.0);
+        assert_eq!(significant(0.3, 2), 0.3);
         assert_eq!(figures(1234.5, 3), "1234");
         assert_eq!(figures(0.012_34, 2), "0.012");
         assert_eq!(figures(-0.0, 3), "0");

@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used)]
 
+use aftercast::advice::{Model, what_if};
+use aftercast::sheet::{apply_setting, catalogue, read_sheet};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -157,7 +159,7 @@ fn screens() {
     assert!(screen.lines().all(|l| l.chars().count() <= 80 || l.contains("next.yaml")), "{screen}");
     let flat = screen.split_whitespace().collect::<Vec<_>>().join(" ");
     for step in answer["plan"]["steps"].as_array().unwrap().iter().skip(1) {
-        let line = format!("needed {}, then works {}.", percent(&step["needed"]), percent(&step["works"]));
+        let line = format!("Needed {}, then works {}.", percent(&step["needed"]), percent(&step["works"]));
         assert!(flat.contains(&line), "{line}");
     }
     let hot = answer["what_if"]["causes"].as_array().unwrap().iter().find(|c| c["id"] == "flask-too-hot");
@@ -243,4 +245,72 @@ fn percent(chance: &Value) -> String {
     } else {
         format!("{percent:.0} %")
     }
+}
+
+/// With nothing found, what-if says of every cause and every defect what the other sheet says by itself: figures,
+/// facts, the alloy, and links that hold for some moulds, metals or sections only.
+#[test]
+fn what_if_with_nothing_found_is_the_risk_of_the_other_sheet() {
+    let rules = aftercast::rules::shipped(&catalogue()).rules;
+    let sheet = read_sheet(&rules, "heavy-ring", include_bytes!("../sheets/heavy-ring.yaml")).sheet;
+    let model = Model::new(&rules, &sheet).unwrap();
+    let settings: &[&[&str]] = &[
+        &["flask.temperature=420 C"],
+        &["tree.heaviest=0.8 mm", "tree.thinnest=0.5 mm"],
+        &["melt.temperature=960 C", "melt.purge-cycles=0", "pour.casting-pressure=300 mbar"],
+        &["mould.binder=phosphate-bonded"],
+        &["method=spun", "melt.cover=open-air"],
+        &["alloy=14k-red", "flask.temperature=560 C"],
+        &["alloy=platinum", "mould.binder=phosphate", "melt.temperature=1850 C"],
+        &["mould.burnout-hold=20 min", "flask.soak=5 min"],
+    ];
+    for all in settings {
+        let mut changed = sheet.clone();
+        for setting in *all {
+            apply_setting(&rules, &mut changed, setting).unwrap();
+        }
+        let forward = what_if(&model, &changed, &[]).unwrap();
+        let other = Model::new(&rules, &changed).unwrap();
+        let prepared = other.network.prepare(&other.evidence(&[])).unwrap();
+        let posterior = prepared.posterior();
+        let mut moved = 0;
+        for (key, chance) in &forward.causes {
+            let alone = posterior.cause(other.cause(*key));
+            assert!(
+                (chance.after - alone).abs() < 1e-9,
+                "{all:?} {}: {chance:?} {alone}",
+                rules.cause(*key).id
+            );
+            moved += usize::from((chance.after - chance.before).abs() > 1e-3);
+        }
+        for (key, chance) in &forward.defects {
+            let alone = posterior.node(other.defect(*key));
+            assert!(
+                (chance.after - alone).abs() < 1e-9,
+                "{all:?} {}: {chance:?} {alone}",
+                rules.defect(*key).id
+            );
+            moved += usize::from((chance.after - chance.before).abs() > 1e-3);
+        }
+        assert!(moved > 0, "{all:?} changes nothing");
+    }
+}
+
+/// Facts and the alloy can be asked about too, and slips in them are refused with what is allowed.
+#[test]
+fn what_if_takes_facts_and_the_alloy() {
+    let screen = text(&refs(&diagnose(&["--if", "mould.binder=phosphate", "--if", "alloy=14k-yellow"])));
+    assert!(screen.contains("mould.binder: gypsum -> phosphate"), "{screen}");
+    assert!(screen.contains("alloy: Sterling silver 925 -> 14 karat yellow gold"), "{screen}");
+    for (setting, words) in [("mould.binder=sand", "gypsum, phosphate"), ("alloy=14k-yelow", "14k yellow")] {
+        let output = aftercast(&refs(&diagnose(&["--if", setting])));
+        assert_eq!(output.status.code(), Some(2), "{setting}");
+        assert!(String::from_utf8_lossy(&output.stderr).contains(words), "{setting}: {output:?}");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let (path, shown) = inside(&folder, "next.yaml");
+    text(&refs(&diagnose(&["--if", "mould.binder=phosphate", "--next", &shown])));
+    let written = std::fs::read_to_string(path).unwrap();
+    assert!(written.contains("binder: phosphate"), "{written}");
+    assert!(written.contains("mould.binder: gypsum -> phosphate"), "{written}");
 }

@@ -289,7 +289,7 @@ fn rules() -> RuleBase {
 }
 
 /// The diagnosis as the command makes it.
-fn run(rules: &RuleBase, names: &FindingNames, line: &Line) -> Diagnosis {
+fn run(rules: &RuleBase, names: &FindingNames<'_>, line: &Line) -> Diagnosis {
     let mut observations = Vec::new();
     for (words, how) in
         [(line.defects, Sureness::Seen), (line.signs, Sureness::Seen), (line.absent, Sureness::Absent)]

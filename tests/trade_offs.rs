@@ -46,6 +46,10 @@ const TWELVE: [(&str, &str); 12] = [
     ("later-quench", "alloy: sterling-925\ncooling: {quench-after: 4 min}"),
 ];
 
+/// A change below this may be rounding, and says nothing of a sign. One step of a remedy may well hurt by little where
+/// it helps much: tests/rules/trade_offs.rs asks for what can be seen.
+const VISIBLE: f64 = 1e-5;
+
 /// The sheet with the remedy's own step, one step of the size that the rules name, inside their bounds.
 fn moved(rules: &RuleBase, sheet: &Sheet, remedy: &aftercast::rules::Remedy) -> Sheet {
     let moves = remedy.moves.as_ref().unwrap();
@@ -68,6 +72,7 @@ fn twelve_trade_offs_have_the_right_sign() {
         let trade = rules.trade_offs.iter().find(|t| t.id == id).unwrap();
         let read = read_sheet(&rules, id, text.as_bytes());
         assert_eq!(read.problems.errors(), 0, "{id}: {:?}", read.problems);
+        assert!(!trade.helps.is_empty() && !trade.hurts.is_empty(), "{id} has one side only");
         let changed = moved(&rules, &read.sheet, rules.remedy(trade.remedy));
         for helped in &trade.helps {
             let seen = [Observation { finding: Finding::Defect(*helped), how: Sureness::Certain }];
@@ -75,12 +80,12 @@ fn twelve_trade_offs_have_the_right_sign() {
             let told = what_if(&model, &changed, &seen).unwrap();
             let chance = |d| told.defects.iter().find(|(k, _)| *k == d).unwrap().1;
             let c = chance(*helped);
-            if c.after >= c.before {
+            if c.after > c.before - VISIBLE {
                 wrong.push(format!("{id} does not help {}: {c:?}", rules.defect(*helped).id));
             }
             for hurt in &trade.hurts {
                 let c = chance(*hurt);
-                if c.after <= c.before {
+                if c.after < c.before + VISIBLE {
                     wrong.push(format!(
                         "{id} against {} does not hurt {}: {c:?}",
                         rules.defect(*helped).id,

@@ -45,7 +45,7 @@ const STEPS: &[Step] = &[
         _ => v.has(Field::PurgeCycles, "purge cycles"),
     }),
     step("stored-pressure", |v| {
-        let pressed = v.job.sheet.get(Field::CastingPressure).is_some_and(|p| p > 0.0);
+        let pressed = v.job.get(Field::CastingPressure).is_some_and(|p| p > 0.0);
         let by = v.job.fact("method") == Some("vacuum-pressure");
         (pressed || by).then(|| "casting pressure".to_owned())
     }),
@@ -80,7 +80,7 @@ const STEPS: &[Step] = &[
         Some(format!("{kind} crucible"))
     }),
     step("hot-flask", |v| {
-        let flask = v.job.sheet.get(Field::FlaskTemperature).filter(|t| *t > 60.0)?;
+        let flask = v.job.get(Field::FlaskTemperature).filter(|t| *t > 60.0)?;
         Some(format!("flask at {}", Field::FlaskTemperature.dimension().show(flask)))
     }),
     step("burnout-gases", |v| {
@@ -88,7 +88,7 @@ const STEPS: &[Step] = &[
     }),
     step("steam-dewax", |v| (v.job.fact("dewax") == Some("steam")).then(|| "steam dewax".to_owned())),
     step("quench-hot-flask", |v| {
-        let after = v.job.sheet.seconds(Field::QuenchAfter)?;
+        let after = v.job.seconds(Field::QuenchAfter)?;
         Some(format!("quench {after} after the pour"))
     }),
     step("silica-dust", |v| {
@@ -116,14 +116,13 @@ impl View<'_> {
     }
 
     fn has(&self, field: Field, words: &str) -> Option<String> {
-        self.job.sheet.get(field).filter(|v| *v > 0.0).map(|_| words.to_owned())
+        self.job.get(field).filter(|v| *v > 0.0).map(|_| words.to_owned())
     }
 
     fn melts(&self) -> bool {
-        let sheet = self.job.sheet;
-        sheet.alloy.is_some()
-            || sheet.get(Field::MeltTemperature).is_some()
-            || sheet.get(Field::Charge).is_some()
+        self.job.names_alloy()
+            || self.job.get(Field::MeltTemperature).is_some()
+            || self.job.get(Field::Charge).is_some()
     }
 }
 
@@ -133,7 +132,7 @@ fn percent(share: f64) -> String {
 
 /// The cautions that this sheet's steps raise. A caution that the rule base in use does not have is left out.
 pub fn raised(rules: &RuleBase, sheet: &Sheet) -> Vec<Raised> {
-    let view = View { job: Job { sheet, rules } };
+    let view = View { job: Job::new(sheet, rules) };
     STEPS
         .iter()
         .filter_map(|s| {

@@ -8,7 +8,7 @@ use super::opposites::{Opposites, opposites};
 use super::rank::{Pair, Plan, best_pairs, make_plan, rank_remedies};
 use super::remedy::{BeforeAfter, Outlook};
 use super::step::Step;
-use crate::inference::{InferenceError, Var, conflict, weights_of_evidence};
+use crate::inference::{InferenceError, Limits, Var, conflict, weights_of_evidence};
 use crate::rules::{CauseKey, DefectKey, Finding, RemedyKey};
 use crate::sheet::Sheet;
 
@@ -104,6 +104,9 @@ pub struct Diagnosis {
 /// A defect is part of the trouble from this probability on.
 const IN_PLAY: f64 = 0.25;
 
+/// About how many sums the remedies, pairs and the plan of one diagnosis take.
+const SUMS: usize = 300;
+
 /// Why there is no diagnosis.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Refusal {
@@ -130,7 +133,8 @@ pub fn diagnose(
         other => Refusal::Engine(other),
     };
     let evidence = model.evidence(observations);
-    let prepared = model.network.prepare(&evidence).map_err(refuse)?;
+    let prepared =
+        model.network.prepare_within(&evidence, &Limits::default().for_sums(SUMS)).map_err(refuse)?;
     let posterior = prepared.posterior_active();
     let outlook = Outlook::new(model, &prepared);
     let weights = weights_of_evidence(&model.network, &evidence).map_err(refuse)?;
@@ -160,9 +164,7 @@ pub fn diagnose(
         .map(|defect| RankedDefect {
             defect,
             // A defect without a finding at or below it is not in the sweep: one weighted pass gives it.
-            probability: posterior
-                .node(model.defect(defect))
-                .unwrap_or_else(|| outlook.defect(&Effect::none(), defect).before),
+            probability: posterior.node(model.defect(defect)).unwrap_or_else(|| outlook.unchanged(defect)),
             said: observations.iter().find(|o| o.finding == Finding::Defect(defect)).map(|o| o.how),
             explains: explains(model, observations, defect),
         })

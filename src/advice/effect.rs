@@ -113,16 +113,6 @@ impl Effect {
         both
     }
 
-    /// Chance that the change takes away some cause that holds, counted at most: the sum over the causes. `held` is
-    /// the chance that a cause holds now.
-    pub fn reach(&self, network: &Network, held: impl Fn(CauseId) -> f64) -> f64 {
-        let of_root = |(first, kernel): (&CauseId, &Kernel)| -> f64 {
-            let leaves = |row: usize| 1.0 - kernel.cells[row * kernel.size + row];
-            network.siblings(*first).zip(1..).map(|(cause, row)| held(cause) * leaves(row)).sum()
-        };
-        self.roots.iter().map(of_root).sum()
-    }
-
     /// Chances of the states of the root of `cause` after the change, from those before; in order first.
     pub fn push(&self, network: &Network, cause: CauseId, before: &[f64]) -> Vec<f64> {
         let kernel = network.siblings(cause).next().and_then(|first| self.roots.get(&first));
@@ -166,6 +156,32 @@ impl Harm {
             }
         }
         Self { roots, no_leak }
+    }
+
+    /// The most by which the chance of no defect at the next cast can rise and fall when `to` is done in place of
+    /// `from`; `held` is the chance that a cause holds now. No sum over joint states: a product of factors of at most
+    /// 1 changes by no more than its factors do together.
+    pub fn most_change(
+        &self,
+        network: &Network,
+        from: &Effect,
+        to: &Effect,
+        held: impl Fn(CauseId) -> f64,
+    ) -> (f64, f64) {
+        let (mut rise, mut fall) = (0.0, 0.0);
+        for (first, clean) in &self.roots {
+            let (old, new) = (from.roots.get(first), to.roots.get(first));
+            if old == new {
+                continue;
+            }
+            let mean = |kernel: Option<&Kernel>| kernel.map_or_else(|| clean.clone(), |k| k.mean(clean));
+            let states = whole(network.siblings(*first).map(&held));
+            for ((old, new), chance) in mean(old).iter().zip(mean(new)).zip(states) {
+                rise += chance * (new - old).max(0.0);
+                fall += chance * (old - new).max(0.0);
+            }
+        }
+        (rise * self.no_leak, fall * self.no_leak)
     }
 
     /// Weights and leak factor of: the changes are made one after the other with a cast behind each, and the casts

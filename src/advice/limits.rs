@@ -331,7 +331,7 @@ pub fn worth_showing(held: &[Held]) -> Vec<&Held> {
 /// Every limit for which the sheet has a figure, in the order of the table. A watch on the quantity of a stop that is
 /// passed says nothing more and is left out.
 pub fn hold(rules: &RuleBase, sheet: &Sheet, quantities: &Quantities) -> Vec<Held> {
-    let job = Job { sheet, rules };
+    let job = Job::new(sheet, rules);
     let mut found: Vec<Held> = Vec::new();
     for limit in TABLE.iter().filter(|l| (l.when)(job)) {
         let Some(key) = rules.find_quantity(limit.quantity) else { continue };

@@ -208,7 +208,7 @@ impl<'a> States<'a> {
             .iter()
             .filter_map(|(at, r)| Some((*at, *r, quantity(r)?)))
             .filter(|(_, r, d)| {
-                let now = (d.compute)(Job { sheet: &tried, rules });
+                let now = (d.compute)(Job::new(&tried, rules));
                 now.as_ref() != self.model.quantities.get(r.quantity)
             })
             .collect();
@@ -224,7 +224,7 @@ impl<'a> States<'a> {
                 }
                 tried.set(field, value);
                 for (at, rule, derived) in &touched {
-                    let now: Option<Computed> = (derived.compute)(Job { sheet: &tried, rules });
+                    let now: Option<Computed> = (derived.compute)(Job::new(&tried, rules));
                     let was = self.model.quantities.get(rule.quantity);
                     let factor = |c: Option<&Computed>| c.map_or(1.0, |c| mean_factor(rule, c));
                     factors[*at] *= factor(now.as_ref()) / factor(was).max(1e-12);

@@ -4,7 +4,7 @@ use super::findings::{Observation, Sureness};
 use super::focus;
 use super::prior::{Prior, Quantities};
 use crate::inference::{BuildError, CauseId, Evidence, Network, NetworkBuilder, NodeId, Probability, Var};
-use crate::rules::{CauseKey, Context, DefectKey, Finding, Link, RuleBase, SignKey};
+use crate::rules::{Cause, CauseKey, Context, DefectKey, Finding, Link, RuleBase, SignKey};
 use crate::sheet::Sheet;
 use std::collections::BTreeMap;
 
@@ -27,7 +27,11 @@ pub struct Model<'a> {
     defects: Vec<NodeId>,
     named: Vec<NodeId>,
     signs: Vec<NodeId>,
-    strengths: Into<CauseKey>,
+    strengths: Strengths,
+    sheet: Sheet,
+    /// Odds of each cause by itself, and the causes that share a root.
+    odds: Vec<f64>,
+    groups: Vec<Vec<usize>>,
 }
 
 impl<'a> Model<'a> {
@@ -84,12 +88,20 @@ impl<'a> Model<'a> {
 
     /// Chance of each cause, in the network's order, on another sheet and with nothing seen.
     pub fn priors_with(&self, sheet: &Sheet) -> Vec<f64> {
-        let context = sheet.context(self.rules);
-        let quantities = Quantities::of(self.rules, sheet);
-        let priors: Vec<Prior> =
-            self.rules.causes.iter().map(|c| Prior::of(self.rules, c, &context, &quantities)).collect();
+        let (rules, context) = (self.rules, sheet.context(self.rules));
+        let same =
+            sheet.alloy == self.sheet.alloy && sheet.facts == self.sheet.facts && context == self.context;
+        let odds: Vec<f64> = if same {
+            let moved = self.quantities.again(rules, sheet, self.sheet.differing(sheet));
+            let again = |c: &Cause| Prior::moved(rules, c, &context, &self.quantities, &moved).odds();
+            let all = rules.causes.iter().zip(&self.odds);
+            all.map(|(c, odds)| if moved.touches(c) { again(c) } else { *odds }).collect()
+        } else {
+            let quantities = Quantities::of(rules, sheet);
+            rules.causes.iter().map(|c| Prior::of(rules, c, &context, &quantities).odds()).collect()
+        };
         let mut by_cause = vec![0.0; self.network.causes()];
-        for (id, chance) in self.causes.iter().zip(root_chances(self.rules, &priors)) {
+        for (id, chance) in self.causes.iter().zip(root_chances(&self.groups, &odds)) {
             by_cause[id.index()] = chance;
         }
         by_cause
@@ -106,7 +118,35 @@ impl<'a> Model<'a> {
 
     /// Strength of the link from a cause to a defect for this job.
     pub fn strength(&self, cause: CauseKey, defect: DefectKey) -> f64 {
-        self.strengths[defect.index()].iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
+        self.strengths.of(cause, defect)
+    }
+
+    /// How strongly causes bring defects in a job with another sheet: links may hold for some alloys, moulds or
+    /// sections only.
+    pub(super) fn strengths_with(&self, sheet: &Sheet) -> Strengths {
+        Strengths::new(self.rules, &sheet.context(self.rules))
+    }
+}
+
+/// Strength of every link from a cause to a defect in one job.
+#[derive(Debug)]
+pub(super) struct Strengths(Into<CauseKey>);
+
+impl Strengths {
+    fn new(rules: &RuleBase, context: &Context) -> Self {
+        let mut into = vec![Vec::new(); rules.defects.len()];
+        for key in rules.cause_keys() {
+            Weigh { rules, context }.links(key, &rules.cause(key).produces, DefectKey::index, &mut into);
+        }
+        Self(into)
+    }
+
+    pub(super) fn of(&self, cause: CauseKey, defect: DefectKey) -> f64 {
+        self.to(defect).iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
+    }
+
+    fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+        &self.0[defect.index()]
     }
 }
 
@@ -119,9 +159,12 @@ struct Parts<'a> {
     context: Context,
     quantities: Quantities,
     priors: Vec<Prior>,
+    sheet: Sheet,
+    odds: Vec<f64>,
+    groups: Vec<Vec<usize>>,
     /// Chance of each cause before anything was seen.
     chances: Vec<f64>,
-    causes_to_defects: Into<CauseKey>,
+    causes_to_defects: Strengths,
     causes_to_signs: Into<CauseKey>,
     defects_to_signs: Into<DefectKey>,
     defects_to_names: Into<DefectKey>,
@@ -133,14 +176,15 @@ impl<'a> Parts<'a> {
         let quantities = Quantities::of(rules, sheet);
         let priors: Vec<Prior> =
             rules.causes.iter().map(|c| Prior::of(rules, c, &context, &quantities)).collect();
-        let chances = root_chances(rules, &priors);
+        let odds: Vec<f64> = priors.iter().map(Prior::odds).collect();
+        let groups = root_groups(rules);
+        let chances = root_chances(&groups, &odds);
         let weigh = Weigh { rules, context: &context };
-        let mut causes_to_defects = vec![Vec::new(); rules.defects.len()];
+        let causes_to_defects = Strengths::new(rules, &context);
         let mut causes_to_signs = vec![Vec::new(); rules.signs.len()];
         let mut defects_to_signs = vec![Vec::new(); rules.signs.len()];
         let mut defects_to_names = vec![Vec::new(); rules.defects.len()];
         for key in rules.cause_keys() {
-            weigh.links(key, &rules.cause(key).produces, DefectKey::index, &mut causes_to_defects);
             weigh.links(key, &rules.cause(key).shows, SignKey::index, &mut causes_to_signs);
         }
         for key in rules.defect_keys() {
@@ -156,6 +200,9 @@ impl<'a> Parts<'a> {
             context,
             quantities,
             priors,
+            sheet: sheet.clone(),
+            odds,
+            groups,
             chances,
             causes_to_defects,
             causes_to_signs,
@@ -168,13 +215,13 @@ impl<'a> Parts<'a> {
     fn build(self, observations: &[Observation]) -> Result<Model<'a>, BuildError> {
         let rules = self.rules;
         let mut builder = NetworkBuilder::default();
-        let causes = roots(rules, &self.priors, &mut builder)?;
+        let causes = roots(&self.groups, &self.chances, &mut builder)?;
         let from_causes = |links: &[(CauseKey, f64)]| -> Result<Vec<(Var, Probability)>, BuildError> {
             links.iter().map(|(c, s)| Ok((Var::Cause(causes[c.index()]), Probability::new(*s)?))).collect()
         };
         let mut defects = Vec::with_capacity(rules.defects.len());
         for key in rules.defect_keys() {
-            let parents = from_causes(&self.causes_to_defects[key.index()])?;
+            let parents = from_causes(self.causes_to_defects.to(key))?;
             defects.push(builder.node(Probability::new(rules.defect(key).leak.value)?, &parents)?);
         }
         let kept = focus::kept(&self, observations);
@@ -226,13 +273,18 @@ impl<'a> Parts<'a> {
             named,
             signs,
             strengths: self.causes_to_defects,
+            sheet: self.sheet,
+            odds: self.odds,
+            groups: self.groups,
         })
     }
 
     /// Chance of a defect before anything was seen, causes taken as independent.
     fn defect_chance(&self, defect: DefectKey) -> f64 {
         let leak = self.rules.defect(defect).leak.value;
-        let quiet: f64 = self.causes_to_defects[defect.index()]
+        let quiet: f64 = self
+            .causes_to_defects
+            .to(defect)
             .iter()
             .map(|(c, s)| 1.0 - s * self.chances[c.index()])
             .product();
@@ -291,12 +343,12 @@ fn root_groups(rules: &RuleBase) -> Vec<Vec<usize>> {
 }
 
 /// Chance of each cause: its odds over one and the odds of all states of its root.
-fn root_chances(rules: &RuleBase, priors: &[Prior]) -> Vec<f64> {
-    let mut chances = vec![0.0; priors.len()];
-    for group in root_groups(rules) {
-        let whole = 1.0 + group.iter().map(|c| priors[*c].odds()).sum::<f64>();
+fn root_chances(groups: &[Vec<usize>], odds: &[f64]) -> Vec<f64> {
+    let mut chances = vec![0.0; odds.len()];
+    for group in groups {
+        let whole = 1.0 + group.iter().map(|c| odds[*c]).sum::<f64>();
         for at in group {
-            chances[at] = (priors[at].odds() / whole).clamp(0.0, 1.0);
+            chances[*at] = (odds[*at] / whole).clamp(0.0, 1.0);
         }
     }
     chances
@@ -304,17 +356,16 @@ fn root_chances(rules: &RuleBase, priors: &[Prior]) -> Vec<f64> {
 
 /// Ordinary causes as roots of two states; causes of one setting as the deviating states of one root.
 fn roots(
-    rules: &RuleBase,
-    priors: &[Prior],
+    groups: &[Vec<usize>],
+    chances: &[f64],
     builder: &mut NetworkBuilder,
 ) -> Result<Vec<CauseId>, BuildError> {
-    let chances = root_chances(rules, priors);
-    let mut ids: Vec<Option<CauseId>> = vec![None; rules.causes.len()];
-    for group in root_groups(rules) {
+    let mut ids: Vec<Option<CauseId>> = vec![None; chances.len()];
+    for group in groups {
         let states: Vec<Probability> =
             group.iter().map(|c| Probability::new(chances[*c])).collect::<Result<_, _>>()?;
-        for (at, id) in group.into_iter().zip(builder.root(&states)?) {
-            ids[at] = Some(id);
+        for (at, id) in group.iter().zip(builder.root(&states)?) {
+            ids[*at] = Some(id);
         }
     }
     Ok(ids.into_iter().flatten().collect())

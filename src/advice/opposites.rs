@@ -96,18 +96,14 @@ fn one(
 ) -> Option<Opposites> {
     #[expect(clippy::cast_precision_loss, reason = "a dozen values")]
     let share = |k: usize| k as f64 / (VALUES - 1) as f64;
-    let tried: Vec<(f64, _)> = (0..VALUES)
-        .map(|k| low + share(k) * (high - low))
-        .map(|value| (value, move_effect(model, &with(sheet, field, value))))
-        .collect();
+    let effect_of = |value: f64| move_effect(model, &with(sheet, field, value));
     let comes = |harm: &Harm, effect: &Effect| 1.0 - outlook.clean_after(effect, harm);
-    let (lowest, highest) = (&tried.first()?.1, &tried.last()?.1);
+    let (lowest, highest) = (effect_of(low), effect_of(high));
     let ends: Vec<(DefectKey, f64, f64, f64)> = trouble
         .iter()
         .map(|d| {
             let harm = harm(model, &[*d]);
-            let now = comes(&harm, &Effect::none());
-            (*d, now, comes(&harm, lowest), comes(&harm, highest))
+            (*d, outlook.unchanged(*d), comes(&harm, &lowest), comes(&harm, &highest))
         })
         .collect();
     let (lower, ..) = *most(&ends, |(_, now, low, high)| if high > low { now - low } else { 0.0 })?;
@@ -115,7 +111,8 @@ fn one(
     let of = |d: DefectKey| ends.iter().find(|e| e.0 == d);
     let (l, h) = (of(lower)?, of(higher)?);
     let both = harm(model, &[lower, higher]);
-    let joint: Vec<(f64, f64)> = tried.iter().map(|(v, e)| (*v, comes(&both, e))).collect();
+    let tried = (0..VALUES).map(|k| low + share(k) * (high - low));
+    let joint: Vec<(f64, f64)> = tried.map(|v| (v, comes(&both, &effect_of(v)))).collect();
     let at_best = joint.iter().map(|j| j.1).fold(f64::INFINITY, f64::min);
     let inside = joint.iter().filter(|j| j.1 <= at_best + A_POINT).map(|j| j.0);
     let window = inside.fold((f64::INFINITY, f64::NEG_INFINITY), |w, v| (w.0.min(v), w.1.max(v)));

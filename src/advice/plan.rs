@@ -95,25 +95,41 @@ impl<'a> Planner<'a> {
     /// Chance that all steps but the last fail and the last is free of the trouble; with `only`, and that this cause
     /// holds now.
     fn works(&self, order: &[usize], only: Option<CauseId>) -> f64 {
+        self.works_from(order, only, f64::NEG_INFINITY).unwrap_or(0.0)
+    }
+
+    /// [`Planner::works`], or `None` as soon as it is sure to be below `enough`. That all steps fail before the last
+    /// works is no likelier than that any one of them does, which takes two terms and not all.
+    fn works_from(&self, order: &[usize], only: Option<CauseId>, enough: f64) -> Option<f64> {
         let key = (order.to_vec(), only);
         if let Some(known) = self.known.borrow().get(&key) {
-            return *known;
+            return Some(*known);
         }
         let before = order.len().saturating_sub(1);
-        let mut sum = 0.0;
         let mut casts: Vec<(&Effect, bool)> =
             order.iter().map(|a| (&self.actions[*a].effect, true)).collect();
-        for subset in 0_u32..1 << before {
+        let mut term = |subset: u32| {
             for (at, cast) in casts.iter_mut().take(before).enumerate() {
                 cast.1 = subset >> at & 1 == 1;
             }
             let (weights, no_leak) = self.harm.weights(self.network, &casts, only);
-            let term = self.prepared.ratio(&weights) * no_leak;
-            sum += if subset.count_ones() % 2 == 0 { term } else { -term };
+            self.prepared.ratio(&weights) * no_leak
+        };
+        let last = term(0);
+        let mut sum = last;
+        for at in 0..before {
+            let too = term(1 << at);
+            sum -= too;
+            if last - too < enough {
+                return None;
+            }
+        }
+        for subset in (0_u32..1 << before).filter(|s| s.count_ones() > 1) {
+            sum += if subset.count_ones() % 2 == 0 { term(subset) } else { -term(subset) };
         }
         let chance = sum.clamp(0.0, 1.0);
         self.known.borrow_mut().insert(key, chance);
-        chance
+        Some(chance)
     }
 
     /// Chance that all steps fail; with `only`, and that this cause holds now.
@@ -135,14 +151,21 @@ impl<'a> Planner<'a> {
     }
 
     fn extend(&self, sequence: &Sequence, action: usize) -> Sequence {
+        self.extend_within(sequence, action, f64::INFINITY).unwrap_or_else(|| sequence.clone())
+    }
+
+    /// The sequence with one more step, or `None` when it is sure to cost more than `most` minutes.
+    fn extend_within(&self, sequence: &Sequence, action: usize, most: f64) -> Option<Sequence> {
         let mut next = sequence.clone();
         next.order.push(action);
         let before = sequence.failed.last().copied().unwrap_or(1.0);
-        let after = (before - self.works(&next.order, None)).max(0.0);
-        next.minutes += before * (self.actions[action].effort - self.costs.unsolved)
-            + after * (self.costs.recast + self.costs.unsolved);
+        let step = before * (self.actions[action].effort - self.costs.unsolved);
+        let failing = self.costs.recast + self.costs.unsolved;
+        let enough = before - (most - sequence.minutes - step) / failing;
+        let after = (before - self.works_from(&next.order, None, enough - ROUNDING)?).max(0.0);
+        next.minutes += step + after * failing;
         next.failed.push(after);
-        next
+        Some(next)
     }
 
     /// Chance that a cause holds now: given that all steps but the last of `order` failed, and then given that the
@@ -191,16 +214,17 @@ impl<'a> Planner<'a> {
     pub fn greedy(&self, depth: usize) -> Vec<usize> {
         let mut order: Vec<usize> = Vec::new();
         while order.len() < depth.min(self.actions.len()) {
-            let rate = |a: usize| {
-                let minutes = self.actions[a].effort + self.costs.recast;
+            let mut best: Option<(f64, usize)> = None;
+            for a in (0..self.actions.len()).filter(|a| !order.contains(a)) {
+                let minutes = (self.actions[a].effort + self.costs.recast).max(f64::MIN_POSITIVE);
                 let trial: Vec<usize> = order.iter().copied().chain([a]).collect();
-                self.works(&trial, None) / minutes.max(f64::MIN_POSITIVE)
-            };
-            let open = (0..self.actions.len()).filter(|a| !order.contains(a)).map(|a| (rate(a), a));
-            match open.max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))) {
-                Some((_, next)) => order.push(next),
-                None => break,
+                let enough = best.map_or(f64::NEG_INFINITY, |(rate, _)| rate * minutes);
+                let rate = self.works_from(&trial, None, enough).map(|works| works / minutes);
+                if let Some(rate) = rate.filter(|r| best.is_none_or(|(so_far, _)| *r > so_far)) {
+                    best = Some((rate, a));
+                }
             }
+            order.extend(best.map(|(_, a)| a));
         }
         order
     }
@@ -209,16 +233,25 @@ impl<'a> Planner<'a> {
     pub fn best(&self, depth: usize) -> Sequence {
         let mut best = self.improve(self.follow(&self.greedy(depth), depth));
         let mut beam = vec![self.weigh(&[])];
-        for _ in 0..depth.min(self.actions.len()) {
-            let mut longer: Vec<Sequence> = beam
-                .iter()
-                .flat_map(|s| {
-                    let open = (0..self.actions.len()).filter(|a| !s.order.contains(a));
-                    open.map(|a| self.extend(s, a)).collect::<Vec<_>>()
-                })
-                .collect();
-            longer.sort_by(|a, b| a.minutes.total_cmp(&b.minutes).then_with(|| a.order.cmp(&b.order)));
-            longer.truncate(BEAM);
+        let deepest = depth.min(self.actions.len());
+        for level in 1..=deepest {
+            let mut longer: Vec<Sequence> = Vec::new();
+            for s in &beam {
+                for a in (0..self.actions.len()).filter(|a| !s.order.contains(a)) {
+                    // Only what may enter the beam, or at the last level may win, is worked out to the end.
+                    let most = if level == deepest {
+                        longer.first().map_or(best.minutes, |f| f.minutes.min(best.minutes))
+                    } else {
+                        longer.get(BEAM - 1).map_or(f64::INFINITY, |l| l.minutes)
+                    };
+                    let Some(next) = self.extend_within(s, a, most) else { continue };
+                    let place = longer.partition_point(|l| {
+                        l.minutes.total_cmp(&next.minutes).then_with(|| l.order.cmp(&next.order)).is_lt()
+                    });
+                    longer.insert(place, next);
+                    longer.truncate(BEAM);
+                }
+            }
             if let Some(first) = longer.first().filter(|f| f.minutes < best.minutes - ROUNDING) {
                 best = first.clone();
             }

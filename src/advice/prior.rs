@@ -1,38 +1,35 @@
 //! The odds of a cause before anything was seen: its base rate, shifted by what the process sheet says.
 
 use crate::rules::{Cause, Context, QuantityKey, RuleBase, SheetRule};
-use crate::sheet::{Computed, Field, Job, Sheet, derived};
+use crate::sheet::derived::{Fields, TABLE};
+use crate::sheet::{Computed, Field, Job, Sheet};
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 /// Every quantity of the catalogue that this sheet records or lets compute.
 #[derive(Debug, Clone, Default)]
 pub struct Quantities {
     known: BTreeMap<QuantityKey, Computed>,
+    /// The figures that each quantity was worked out from, or found missing for.
+    read: Vec<Fields>,
 }
 
 impl Quantities {
     /// Gathers them.
     pub fn of(rules: &RuleBase, sheet: &Sheet) -> Self {
-        let mut known = BTreeMap::new();
+        let mut all = Self { known: BTreeMap::new(), read: vec![Fields::default(); rules.quantities.len()] };
         for key in rules.quantity_keys() {
-            let quantity = rules.quantity(key);
-            let found = if quantity.recorded {
-                Field::find(quantity.id).and_then(|f| sheet.get(f)).map(|value| Computed {
-                    value,
-                    low: value,
-                    high: value,
-                    says: format!("{} {}", quantity.title, quantity.dimension.show(value)),
-                    weak: None,
-                })
-            } else {
-                let derived = derived::TABLE.iter().find(|d| d.id == quantity.id);
-                derived.and_then(|d| (d.compute)(Job { sheet, rules }))
-            };
-            if let Some(computed) = found {
-                known.insert(key, computed);
-            }
+            let read = Cell::default();
+            all.known.extend(work_out(rules, key, Job::noting(sheet, rules, &read)).map(|c| (key, c)));
+            all.read[key.index()] = read.get();
         }
-        Self { known }
+        all
+    }
+
+    /// The quantities that other figures in place of `moved` may change, on a sheet that is otherwise the same.
+    pub(super) fn again(&self, rules: &RuleBase, sheet: &Sheet, moved: Fields) -> Moved {
+        let touched = rules.quantity_keys().filter(|k| self.read[k.index()].meet(moved));
+        Moved(touched.map(|k| (k, work_out(rules, k, Job::new(sheet, rules)))).collect())
     }
 
     /// A quantity, when it is known.
@@ -43,6 +40,32 @@ impl Quantities {
     /// All known quantities.
     pub fn iter(&self) -> impl Iterator<Item = (QuantityKey, &Computed)> {
         self.known.iter().map(|(k, c)| (*k, c))
+    }
+}
+
+/// What a sheet records or lets compute of one quantity.
+fn work_out(rules: &RuleBase, key: QuantityKey, job: Job<'_>) -> Option<Computed> {
+    let quantity = rules.quantity(key);
+    if quantity.recorded {
+        let value = job.get(Field::find(quantity.id)?)?;
+        let says = format!("{} {}", quantity.title, quantity.dimension.show(value));
+        return Some(Computed { value, low: value, high: value, says, weak: None });
+    }
+    (TABLE.iter().find(|d| d.id == quantity.id)?.compute)(job)
+}
+
+/// Quantities that were worked out again, known now or not, in the order of the catalogue.
+pub(super) struct Moved(Vec<(QuantityKey, Option<Computed>)>);
+
+impl Moved {
+    /// Whether it speaks of the quantity, and what it is now.
+    fn get(&self, key: QuantityKey) -> Option<Option<&Computed>> {
+        self.0.iter().find(|(k, _)| *k == key).map(|(_, c)| c.as_ref())
+    }
+
+    /// Whether the sheet rules of a cause look at any of them.
+    pub(super) fn touches(&self, cause: &Cause) -> bool {
+        cause.sheet.iter().any(|r| self.get(r.quantity).is_some())
     }
 }
 
@@ -80,10 +103,30 @@ const SMALLEST_BASE: f64 = 1e-6;
 impl Prior {
     /// From the rules of a cause and what is known of the job.
     pub fn of(rules: &RuleBase, cause: &Cause, context: &Context, quantities: &Quantities) -> Self {
+        Self::with(rules, cause, context, |key| quantities.get(key))
+    }
+
+    /// The same where some quantities have moved.
+    pub(super) fn moved(
+        rules: &RuleBase,
+        cause: &Cause,
+        context: &Context,
+        quantities: &Quantities,
+        moved: &Moved,
+    ) -> Self {
+        Self::with(rules, cause, context, |key| moved.get(key).unwrap_or_else(|| quantities.get(key)))
+    }
+
+    fn with<'q>(
+        rules: &RuleBase,
+        cause: &Cause,
+        context: &Context,
+        quantity: impl Fn(QuantityKey) -> Option<&'q Computed>,
+    ) -> Self {
         let base = context.base(rules, &cause.base);
         let mut shifts = Vec::new();
         for rule in &cause.sheet {
-            if let Some(computed) = quantities.get(rule.quantity) {
+            if let Some(computed) = quantity(rule.quantity) {
                 let ln = mean_factor(rule, computed).ln();
                 shifts.push(Shift { says: computed.says.clone(), ln, weak: computed.weak });
             }

@@ -99,15 +99,15 @@ pub(super) fn rank_remedies(
     }
     let rules = model.rules;
     let whole = harm(model, trouble);
-    let now = Defects::of(model, outlook);
+    let single: Vec<Harm> = rules.defect_keys().map(|d| harm(model, &[d])).collect();
     let before = outlook.clean_after(&Effect::none(), &whole);
     let mut ranked: Vec<RankedRemedy> = rules
         .remedy_keys()
         .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
         .filter_map(|remedy| {
             let record = rules.remedy(remedy);
-            let Chosen { step, effect } = choose(model, outlook, sheet, remedy, trouble)?;
-            if outlook.most_gain(&effect) < SMALLEST_GAIN {
+            let Chosen { step, effect } = choose(model, outlook, sheet, remedy, trouble, &whole)?;
+            if outlook.most_change(&whole, &Effect::none(), &effect).0 < SMALLEST_GAIN {
                 return None;
             }
             let after = outlook.clean_after(&effect, &whole);
@@ -115,7 +115,7 @@ pub(super) fn rank_remedies(
             let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
             let against = against(record, causes)?;
             (gain >= SMALLEST_GAIN).then(|| {
-                let (eases, spoils) = now.changed(model, outlook, &effect, trouble);
+                let (eases, spoils) = changed(model, outlook, &single, &effect, trouble);
                 RankedRemedy {
                     remedy,
                     success: BeforeAfter { before, after },
@@ -145,43 +145,33 @@ fn against(remedy: &Remedy, causes: &[RankedCause]) -> Option<CauseKey> {
 
 type Changes = Vec<(DefectKey, BeforeAfter)>;
 
-/// Every defect's chance at the next cast with nothing changed.
-struct Defects(Vec<(DefectKey, Harm, f64)>);
-
-impl Defects {
-    fn of(model: &Model<'_>, outlook: &Outlook<'_>) -> Self {
-        let one = |d: DefectKey| {
-            let harm = harm(model, &[d]);
-            let now = 1.0 - outlook.clean_after(&Effect::none(), &harm);
-            (d, harm, now)
-        };
-        Self(model.rules.defect_keys().map(one).collect())
-    }
-
-    /// The defects of the trouble that an effect eases, and all that it makes likelier; the largest change first.
-    fn changed(
-        &self,
-        model: &Model<'_>,
-        outlook: &Outlook<'_>,
-        effect: &Effect,
-        trouble: &[DefectKey],
-    ) -> (Changes, Changes) {
-        let touched: Vec<CauseKey> =
-            model.rules.cause_keys().filter(|c| effect.touches(&model.network, model.cause(*c))).collect();
-        let mut all: Changes = self
-            .0
-            .iter()
-            .filter(|(d, ..)| touched.iter().any(|c| model.strength(*c, *d) > 0.0))
-            .map(|(d, harm, before)| {
-                (*d, BeforeAfter { before: *before, after: 1.0 - outlook.clean_after(effect, harm) })
-            })
-            .filter(|(_, c)| (c.after - c.before).abs() >= SMALLEST_CHANGE)
-            .collect();
-        let size = |c: &BeforeAfter| (c.after - c.before).abs();
-        all.sort_by(|a, b| size(&b.1).total_cmp(&size(&a.1)).then(a.0.cmp(&b.0)));
-        let (worse, better): (Changes, Changes) = all.into_iter().partition(|(_, c)| c.after > c.before);
-        (better.into_iter().filter(|(d, _)| trouble.contains(d)).collect(), worse)
-    }
+/// The defects of the trouble that an effect eases, and all that it makes likelier; the largest change first. `single`
+/// is what each defect takes to come.
+fn changed(
+    model: &Model<'_>,
+    outlook: &Outlook<'_>,
+    single: &[Harm],
+    effect: &Effect,
+    trouble: &[DefectKey],
+) -> (Changes, Changes) {
+    let mut all: Changes = model
+        .rules
+        .defect_keys()
+        .zip(single)
+        .filter(|(_, harm)| {
+            let (rise, fall) = outlook.most_change(harm, &Effect::none(), effect);
+            rise.max(fall) >= SMALLEST_CHANGE
+        })
+        .map(|(d, harm)| {
+            let after = 1.0 - outlook.clean_after(effect, harm);
+            (d, BeforeAfter { before: outlook.unchanged(d), after })
+        })
+        .filter(|(_, c)| (c.after - c.before).abs() >= SMALLEST_CHANGE)
+        .collect();
+    let size = |c: &BeforeAfter| (c.after - c.before).abs();
+    all.sort_by(|a, b| size(&b.1).total_cmp(&size(&a.1)).then(a.0.cmp(&b.0)));
+    let (worse, better): (Changes, Changes) = all.into_iter().partition(|(_, c)| c.after > c.before);
+    (better.into_iter().filter(|(d, _)| trouble.contains(d)).collect(), worse)
 }
 
 /// Every pair of ranked remedies that move different figures; those that are worth a word.
@@ -201,7 +191,11 @@ pub(super) fn best_pairs(
             }
             let (better, worse) =
                 if one.success.after >= other.success.after { (one, other) } else { (other, one) };
-            let after = outlook.clean_after(&better.effect.then(&worse.effect), &whole);
+            let both = better.effect.then(&worse.effect);
+            if outlook.most_change(&whole, &better.effect, &both).0 < PAIR_GAIN {
+                continue;
+            }
+            let after = outlook.clean_after(&both, &whole);
             if after - better.success.after >= PAIR_GAIN {
                 pairs.push(Pair {
                     remedies: (better.remedy, worse.remedy),

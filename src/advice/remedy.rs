@@ -8,7 +8,8 @@
 use super::effect::{Effect, Harm};
 use super::model::Model;
 use crate::inference::{ActivePosterior, Prepared, Weights};
-use crate::rules::{DefectKey, RemedyKey};
+use crate::rules::{CauseKey, DefectKey, RemedyKey};
+use std::cell::OnceCell;
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
 pub const RECAST_MINUTES: f64 = 180.0;
@@ -30,18 +31,27 @@ pub struct Outlook<'a> {
     model: &'a Model<'a>,
     prepared: &'a Prepared<'a>,
     now: ActivePosterior,
+    /// Chance of each defect at the next cast with nothing changed, once it was asked for.
+    unchanged: Vec<OnceCell<f64>>,
 }
 
 impl<'a> Outlook<'a> {
     /// Looks ahead from what was found.
     pub fn new(model: &'a Model<'a>, prepared: &'a Prepared<'a>) -> Self {
-        Self { model, prepared, now: prepared.posterior_active() }
+        let unchanged = vec![OnceCell::new(); model.rules.defects.len()];
+        Self { model, prepared, now: prepared.posterior_active(), unchanged }
     }
 
-    /// What a change may gain at most, whatever the trouble: a cast is made sound only where some cause that holds is
-    /// taken away. Costs no sum over states, so that changes that miss every likely cause are passed over at once.
-    pub fn most_gain(&self, effect: &Effect) -> f64 {
-        effect.reach(&self.model.network, |c| self.now.cause(c))
+    /// The most by which a change can raise and lower the chance that none of the defects comes. Costs no sum over
+    /// states, so that changes that miss every likely cause are passed over at once.
+    pub(super) fn most_change(&self, harm: &Harm, from: &Effect, to: &Effect) -> (f64, f64) {
+        harm.most_change(&self.model.network, from, to, |c| self.now.cause(c))
+    }
+
+    /// Chance of one defect at the next cast with nothing changed.
+    pub(super) fn unchanged(&self, defect: DefectKey) -> f64 {
+        *self.unchanged[defect.index()]
+            .get_or_init(|| 1.0 - self.clean_after(&Effect::none(), &harm(self.model, &[defect])))
     }
 
     /// Weights and leak factor of: none of `defects` comes at the next cast after these changes, made in this order
@@ -67,18 +77,24 @@ impl<'a> Outlook<'a> {
     /// Chance of one defect at the next cast, before and after a change.
     pub fn defect(&self, effect: &Effect, defect: DefectKey) -> BeforeAfter {
         let harm = harm(self.model, &[defect]);
-        BeforeAfter {
-            before: 1.0 - self.clean_after(&Effect::none(), &harm),
-            after: 1.0 - self.clean_after(effect, &harm),
-        }
+        BeforeAfter { before: self.unchanged(defect), after: 1.0 - self.clean_after(effect, &harm) }
     }
 }
 
 /// What each cause does to a set of defects in this job.
 pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
+    harm_with(model, defects, |cause, defect| model.strength(cause, defect))
+}
+
+/// The same where the links have other strengths.
+pub(super) fn harm_with(
+    model: &Model<'_>,
+    defects: &[DefectKey],
+    strength: impl Fn(CauseKey, DefectKey) -> f64,
+) -> Harm {
     let mut stays = vec![1.0; model.network.causes()];
     for key in model.rules.cause_keys() {
-        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - model.strength(key, *d)).product();
+        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - strength(key, *d)).product();
     }
     let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
     Harm::new(&model.network, |c| stays[c.index()], no_leak)

@@ -4,7 +4,7 @@ use crate::document::behind;
 use crate::physics::weigh::{density, metal_from_wax, wax_density};
 use crate::physics::{Element, Estimate, soak};
 use crate::rules::{Alloy, AlloyKey, Basis, RuleBase, Section};
-use crate::sheet::{Computed, FACTS, Field, Job, JobAlloy, Sheet, derived};
+use crate::sheet::{Computed, FACTS, Field, Job, JobAlloy, Sheet, derived, written_figure};
 use crate::units::{Celsius, Dimension, Grams, GramsPerCm3, Millimetres};
 
 /// How the shop drives metal into the mould; the values of the fact `method`.
@@ -189,7 +189,7 @@ impl Writer<'_> {
 
     fn computed(&self, id: &str) -> Option<Computed> {
         let one = derived::TABLE.iter().find(|d| d.id == id)?;
-        (one.compute)(Job { sheet: &self.plan.sheet, rules: self.rules })
+        (one.compute)(Job::new(&self.plan.sheet, self.rules))
     }
 
     fn share(&self, element: Element) -> f64 {
@@ -700,27 +700,7 @@ fn tidy(dimension: Dimension, value: f64) -> f64 {
     }
 }
 
-/// A figure as a sheet writes it, to be read back to the same value.
+/// A figure of six digits, as a sheet writes it.
 fn written(dimension: Dimension, value: f64) -> String {
-    let number = |v: f64| crate::units::figures(v, 6);
-    match dimension {
-        Dimension::Temperature => format!("{} C", number(value)),
-        Dimension::Span => format!("{} K", number(value)),
-        Dimension::HeatingRate => format!("{} K/h", number(value)),
-        Dimension::Pressure => format!("{} mbar", number(value)),
-        Dimension::OverPressure => format!("{} bar", number(value / 1000.0)),
-        Dimension::Mass => format!("{} g", number(value)),
-        Dimension::Length => format!("{} mm", number(value)),
-        Dimension::Duration if value >= 7200.0 => format!("{} h", number(value / 3600.0)),
-        Dimension::Duration if value >= 120.0 => format!("{} min", number(value / 60.0)),
-        Dimension::Duration => format!("{} s", number(value)),
-        Dimension::Share => format!("{} %", number(value * 100.0)),
-        Dimension::WaterRatio => format!("{} per 100", number(value)),
-        Dimension::Density => format!("{} g/cm3", number(value)),
-        Dimension::Power => format!("{} kW", number(value / 1000.0)),
-        Dimension::Speed => format!("{} rpm", number(value)),
-        Dimension::LeakRate => format!("{} mbar L/s", number(value)),
-        Dimension::Volume => format!("{} L", number(value)),
-        Dimension::Count | Dimension::Ratio => number(value),
-    }
+    written_figure(dimension, crate::units::figures(value, 6).parse().unwrap_or(value))
 }

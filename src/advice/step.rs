@@ -5,13 +5,13 @@
 //! new figure makes it less likely. The value is chosen that most probably leaves the next cast free of the trouble
 //! *and* of what the step may bring; among values within half a point of the best, the smallest step.
 
-use super::effect::Effect;
+use super::effect::{Effect, Harm};
 use super::model::Model;
 use super::remedy::{Outlook, SMALLEST_GAIN, graded, harm};
 use crate::inference::CauseId;
 use crate::rules::{Change, DefectKey, Move, RemedyKey, Way};
 use crate::sheet::{Field, Sheet};
-use crate::units::Dimension;
+use crate::units::{Dimension, significant};
 
 /// A figure of the sheet before and after a change.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,13 +57,15 @@ const ROUNDING: f64 = 1e-12;
 /// A cause that gains this much may bring its defects: they are watched.
 const BROUGHT: f64 = 1e-3;
 
-/// The remedy with its step. `None`: the sheet already stands at the bound, or no value in reach could gain anything.
+/// The remedy with its step; `whole` is what the trouble takes to come. `None`: the sheet already stands at the
+/// bound, or no value in reach could gain anything.
 pub(super) fn choose(
     model: &Model<'_>,
     outlook: &Outlook<'_>,
     sheet: &Sheet,
     remedy: RemedyKey,
     trouble: &[DefectKey],
+    whole: &Harm,
 ) -> Option<Chosen> {
     let rules = model.rules;
     let as_graded = |step| Chosen { step, effect: graded(model, remedy, |_| true) };
@@ -91,12 +93,18 @@ pub(super) fn choose(
     let rest = graded(model, remedy, |c| !governed.has(model, c));
     let effects: Vec<Effect> =
         tried.iter().map(|(_, priors)| rest.then(&governed.effect(model, priors))).collect();
-    if effects.iter().all(|e| outlook.most_gain(e) < SMALLEST_GAIN) {
+    let most = |e: &Effect| outlook.most_change(whole, &Effect::none(), e).0;
+    if effects.iter().all(|e| most(e) < SMALLEST_GAIN) {
         return None;
     }
     let watched = harm(model, &watched(model, &tried, &governed, remedy, trouble));
+    let unchanged = outlook.clean_after(&Effect::none(), &watched);
     let mut best: Option<(f64, f64, Effect)> = None;
     for ((value, _), effect) in tried.into_iter().zip(effects) {
+        let most = unchanged + outlook.most_change(&watched, &Effect::none(), &effect).0;
+        if best.as_ref().is_some_and(|(so_far, ..)| most < so_far + HALF_A_POINT) {
+            continue;
+        }
         let clean = outlook.clean_after(&effect, &watched);
         if best.as_ref().is_none_or(|(so_far, ..)| clean > so_far + HALF_A_POINT) {
             best = Some((clean, value, effect));
@@ -142,7 +150,8 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
         Change::By(by) if halves => (1..=2 * MOST_STEPS).map(|k| from + by * k as f64 / 2.0).collect(),
         Change::By(by) => (1..=MOST_STEPS).map(|k| from + by * k as f64).collect(),
         Change::To(to) => {
-            let part = |k: usize| two_figures(from + (to - from) * k as f64 / PARTS as f64);
+            // As a caster would set it: two figures.
+            let part = |k: usize| significant(from + (to - from) * k as f64 / PARTS as f64, 2);
             (1..PARTS).map(part).chain([to]).collect()
         }
     };
@@ -166,11 +175,6 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
         }
     }
     values
-}
-
-/// A value as a caster would set it: two figures.
-fn two_figures(value: f64) -> f64 {
-    crate::units::figures(value, 2).parse().unwrap_or(value)
 }
 
 /// A flask must stay below the solidus and a melt above the liquidus, with a margin each.

@@ -3,7 +3,7 @@
 use super::diagnosis::Refusal;
 use super::findings::Observation;
 use super::model::Model;
-use super::remedy::{BeforeAfter, Outlook};
+use super::remedy::{BeforeAfter, Outlook, harm_with};
 use super::step::move_effect;
 use crate::rules::{CauseKey, DefectKey};
 use crate::sheet::Sheet;
@@ -41,6 +41,12 @@ pub fn what_if(model: &Model<'_>, changed: &Sheet, observations: &[Observation])
             (key, BeforeAfter { before: before[at], after: after[at] })
         })
         .collect();
-    let defects = model.rules.defect_keys().map(|d| (d, outlook.defect(&effect, d))).collect();
+    let strengths = model.strengths_with(changed);
+    let defects = model.rules.defect_keys().map(|defect| {
+        let harm = harm_with(model, &[defect], |c, d| strengths.of(c, d));
+        let after = 1.0 - outlook.clean_after(&effect, &harm);
+        (defect, BeforeAfter { before: outlook.unchanged(defect), after })
+    });
+    let defects = defects.collect();
     Ok(WhatIf { causes, defects })
 }

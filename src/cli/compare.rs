@@ -1,13 +1,13 @@
 //! `aftercast compare`: two process sheets side by side, with the risk that each carries by itself.
 
-use super::diagnose::whatif::differing;
+use super::diagnose::whatif::{differing, unlike};
 use super::failure::{Failure, Outcome};
 use super::output::{Out, percent};
 use super::style::{HEADING, paint};
 use super::{Format, rule_base};
 use crate::advice::Model;
 use crate::rules::RuleBase;
-use crate::sheet::{FACTS, Sheet};
+use crate::sheet::Sheet;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -114,21 +114,8 @@ fn risks(rules: &RuleBase, sheet: &Sheet) -> Result<(Vec<f64>, Vec<f64>), Failur
 }
 
 fn differences(rules: &RuleBase, a: &Sheet, b: &Sheet) -> Vec<Difference> {
-    let mut found = Vec::new();
-    if a.alloy_words(rules) != b.alloy_words(rules) {
-        found.push(Difference {
-            field: "alloy".to_owned(),
-            a: a.alloy_words(rules),
-            b: b.alloy_words(rules),
-        });
-    }
-    for (section, name, id) in FACTS {
-        let value = |s: &Sheet| s.fact(rules, id).map(str::to_owned);
-        if value(a) != value(b) {
-            let field = section.map_or_else(|| (*name).to_owned(), |s| format!("{s}.{name}"));
-            found.push(Difference { field, a: value(a), b: value(b) });
-        }
-    }
+    let unlike = unlike(rules, a, b).into_iter().map(|(field, a, b)| Difference { field, a, b });
+    let mut found: Vec<Difference> = unlike.collect();
     for (field, va, vb) in differing(a, b) {
         let show = |v: Option<f64>| v.map(|v| field.dimension().show(v));
         found.push(Difference { field: field.id().to_owned(), a: show(va), b: show(vb) });

@@ -7,6 +7,9 @@ use super::yaml::{Node, Value};
 use std::collections::HashMap;
 use std::ops::Range;
 
+/// Fields of an ordinary record, at most.
+const FEW: usize = 24;
+
 /// A field's key and value.
 #[derive(Debug, Clone, Copy)]
 pub struct Entry<'a> {
@@ -153,7 +156,8 @@ pub fn entries<'a>(
         return None;
     };
     let mut found: Vec<Entry<'a>> = Vec::with_capacity(pairs.len());
-    let mut seen: HashMap<&str, &Node> = HashMap::with_capacity(pairs.len());
+    // Comparing a handful of keys is quicker than a table of them; of a hostile thousand it is not.
+    let mut seen: Option<HashMap<&str, &Node>> = (pairs.len() > FEW).then(HashMap::new);
     for (key_node, value) in pairs {
         let Value::Scalar(key) = &key_node.value else {
             problems.push(
@@ -167,7 +171,12 @@ pub fn entries<'a>(
             );
             continue;
         };
-        if let Some(first) = seen.get(key.as_str()) {
+        let key: &str = key;
+        let first = match &seen {
+            Some(seen) => seen.get(key).copied(),
+            None => found.iter().find(|e| e.key == key).map(|e| e.key_node),
+        };
+        if let Some(first) = first {
             problems.push(
                 Diagnostic::error(
                     Code::DuplicateKey,
@@ -180,7 +189,9 @@ pub fn entries<'a>(
             );
             continue;
         }
-        seen.insert(key, key_node);
+        if let Some(seen) = &mut seen {
+            seen.insert(key, key_node);
+        }
         found.push(Entry { key, key_node, value });
     }
     Some(found)

@@ -7,6 +7,7 @@ use super::diagnostic::{Code, Diagnostic};
 use super::source::{SourceId, Span};
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::Spanned;
+use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 
@@ -19,6 +20,7 @@ const MOST_BYTES: usize = 8 * 1024 * 1024;
 
 /// A value and where it stands.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Node {
     /// Bytes of the file that it takes.
     pub range: Range<usize>,
@@ -31,8 +33,8 @@ pub struct Node {
 pub enum Value {
     /// Nothing written.
     Empty,
-    /// A text, number or word, as written.
-    Scalar(String),
+    /// A text, number or word, as written; borrowed where the file was read when the program was built.
+    Scalar(#[serde(borrow)] Cow<'static, str>),
     /// A list.
     List(Vec<Node>),
     /// A map, in the order written, doubles kept.
@@ -150,8 +152,8 @@ fn place(spanned: Spanned<Tree>) -> Node {
     let range = range_of(&spanned.referenced);
     let value = match spanned.value {
         Tree::Empty => Value::Empty,
-        Tree::Text(text) => Value::Scalar(text),
-        Tree::AsWritten => Value::Scalar(String::new()),
+        Tree::Text(text) => Value::Scalar(text.into()),
+        Tree::AsWritten => Value::Scalar(Cow::Borrowed("")),
         Tree::List(items) => Value::List(items.into_iter().map(place).collect()),
         Tree::Map(pairs) => Value::Map(pairs.into_iter().map(|(k, v)| (place(k), place(v))).collect()),
     };
@@ -166,7 +168,7 @@ fn settle(node: &mut Node, text: &str) {
         Value::Scalar(scalar) if scalar.is_empty() => {
             let written = written.trim_end();
             if !matches!(written, "\"\"" | "''") {
-                written.clone_into(scalar);
+                *scalar = written.to_owned().into();
             }
         }
         Value::List(items) => {
@@ -275,7 +277,7 @@ mod tests {
         let text = "é: no\nb: 010\nc: \"a: b\"\nd: [1.50, ~]\n";
         let Value::Map(pairs) = tree(text).unwrap().value else { panic!("a map") };
         let scalar = |n: &Node| match &n.value {
-            Value::Scalar(s) => s.clone(),
+            Value::Scalar(s) => s.to_string(),
             other => format!("{other:?}"),
         };
         assert_eq!(scalar(&pairs[0].1), "no");

@@ -256,7 +256,7 @@ impl<'p, 'n> Barren<'p, 'n> {
         let limits = Limits { kept_numbers: 0, ..prepared.limits };
         let more = prepared.evidence.with(NodeId::at(n), Likelihood::NO);
         let dropped = prepared.left_out();
-        let Some(plan) = Plan::new(prepared.network, &more, &self.solved.forced, dropped).ok()? else {
+        let Some(plan) = Plan::new(prepared.network, &more, &self.solved.forced, dropped, 1).ok()? else {
             return Some(0.0);
         };
         if plan.width() > limits.swept.max(self.solved.width + 4) {

@@ -23,6 +23,65 @@ pub(super) fn pull(table: &mut [f64], position: u32, p: f64) {
     }
 }
 
+/// out = [`push`] of table.
+pub(super) fn pushed(out: &mut [f64], table: &[f64], position: u32, p: f64) {
+    let q = 1.0 - p;
+    match position {
+        0 => block_pairs::<2, 1>(out, table, |off, on, _, _| (q * off, on + p * off)),
+        1 => block_pairs::<4, 2>(out, table, |off, on, _, _| (q * off, on + p * off)),
+        2 => block_pairs::<8, 4>(out, table, |off, on, _, _| (q * off, on + p * off)),
+        _ => half_pairs(out, table, position, |off, on, _, _| (q * off, on + p * off)),
+    }
+}
+
+/// out += factor x [`push`] of table.
+pub(super) fn add_pushed(out: &mut [f64], table: &[f64], position: u32, p: f64, factor: f64) {
+    let (q, p) = (factor * (1.0 - p), factor * p);
+    let f = |off: f64, on: f64, a: f64, b: f64| (a + q * off, b + (factor * on + p * off));
+    match position {
+        0 => block_pairs::<2, 1>(out, table, f),
+        1 => block_pairs::<4, 2>(out, table, f),
+        2 => block_pairs::<8, 4>(out, table, f),
+        _ => half_pairs(out, table, position, f),
+    }
+}
+
+/// out = whole x table + factor x [`push`] of table.
+pub(super) fn mixed(out: &mut [f64], table: &[f64], position: u32, p: f64, whole: f64, factor: f64) {
+    let (q, p, on_stays) = (whole + factor * (1.0 - p), factor * p, whole + factor);
+    let f = |off: f64, on: f64, _: f64, _: f64| (q * off, on_stays * on + p * off);
+    match position {
+        0 => block_pairs::<2, 1>(out, table, f),
+        1 => block_pairs::<4, 2>(out, table, f),
+        2 => block_pairs::<8, 4>(out, table, f),
+        _ => half_pairs(out, table, position, f),
+    }
+}
+
+/// `f` gets the two sides in the table and what stands at their places in `out`.
+fn block_pairs<const BLOCK: usize, const HALF: usize>(
+    out: &mut [f64],
+    table: &[f64],
+    f: impl Fn(f64, f64, f64, f64) -> (f64, f64),
+) {
+    for (out, block) in out.as_chunks_mut::<BLOCK>().0.iter_mut().zip(table.as_chunks::<BLOCK>().0) {
+        for i in 0..HALF {
+            (out[i], out[i + HALF]) = f(block[i], block[i + HALF], out[i], out[i + HALF]);
+        }
+    }
+}
+
+fn half_pairs(out: &mut [f64], table: &[f64], position: u32, f: impl Fn(f64, f64, f64, f64) -> (f64, f64)) {
+    let half = 1usize << position;
+    for (out, block) in out.chunks_exact_mut(2 * half).zip(table.chunks_exact(2 * half)) {
+        let (off, on) = block.split_at(half);
+        let (out_off, out_on) = out.split_at_mut(half);
+        for (((off, on), a), b) in off.iter().zip(on).zip(out_off).zip(out_on) {
+            (*a, *b) = f(*off, *on, *a, *b);
+        }
+    }
+}
+
 fn blocks<const BLOCK: usize, const HALF: usize>(table: &mut [f64], f: impl Fn(f64, f64) -> (f64, f64)) {
     for block in table.as_chunks_mut::<BLOCK>().0 {
         for i in 0..HALF {
@@ -136,6 +195,24 @@ mod tests {
             pull(&mut pulled, position, 0.3);
             assert!((dot(&pushed, &b) - dot(&a, &pulled)).abs() < 1e-12);
             assert!((pushed.iter().sum::<f64>() - a.iter().sum::<f64>()).abs() < 1e-12, "push moves mass");
+        }
+    }
+
+    #[test]
+    fn pushes_from_one_table_to_another_are_pushes() {
+        for position in 0..6 {
+            let (a, b) = (table(1), table(2));
+            let mut wanted = a.clone();
+            push(&mut wanted, position, 0.3);
+            let (mut out, mut sum, mut both) = (b.clone(), b.clone(), b.clone());
+            pushed(&mut out, &a, position, 0.3);
+            add_pushed(&mut sum, &a, position, 0.3, 0.6);
+            mixed(&mut both, &a, position, 0.3, 0.7, 0.6);
+            assert_eq!(out, wanted);
+            for (i, s) in sum.iter().enumerate() {
+                assert!((s - b[i] - 0.6 * wanted[i]).abs() < 1e-14);
+                assert!((both[i] - 0.7 * a[i] - 0.6 * wanted[i]).abs() < 1e-14);
+            }
         }
     }
 

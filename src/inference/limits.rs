@@ -17,6 +17,9 @@ pub struct Limits {
     pub split_runs: usize,
     /// Beyond that, whether findings may be left out and intervals be given instead of refusing.
     pub bounds: bool,
+    /// About how many sums will be asked over the same evidence. The more, the longer an order is looked for that
+    /// makes each of them short.
+    pub sums: usize,
     /// How many numbers the kept tables of one component may hold in one direction.
     pub kept_numbers: usize,
     /// How many numbers a sweep may hold while it computes tables again.
@@ -31,6 +34,7 @@ impl Default for Limits {
             split: 26,
             split_runs: 64,
             bounds: true,
+            sums: 1,
             kept_numbers: 1 << 23,
             scratch_numbers: 1 << 25,
         }
@@ -41,6 +45,11 @@ impl Limits {
     /// The same limits, but evidence that is too wide for an exact answer is refused.
     pub fn exact(self) -> Self {
         Self { bounds: false, ..self }
+    }
+
+    /// The same limits for evidence over which so many sums will be asked.
+    pub fn for_sums(self, sums: usize) -> Self {
+        Self { sums, ..self }
     }
 }
 

@@ -30,12 +30,12 @@ impl Network {
 
     /// Width of the sweep for `evidence`, without any sum.
     pub fn width(&self, evidence: &Evidence) -> Result<usize, InferenceError> {
-        Ok(Plan::new(self, evidence, &[], &[])?.map_or(0, |plan| plan.width()))
+        Ok(Plan::new(self, evidence, &[], &[], 1)?.map_or(0, |plan| plan.width()))
     }
 
     /// `Ok(None)`: the evidence is impossible.
     fn attempt(&self, evidence: &Evidence, limits: &Limits) -> Result<Option<Prepared<'_>>, InferenceError> {
-        let Some(plan) = Plan::new(self, evidence, &[], &[])? else { return Ok(None) };
+        let Some(plan) = Plan::new(self, evidence, &[], &[], limits.sums)? else { return Ok(None) };
         let width = plan.width();
         let mut runs = Vec::new();
         let mut dropped = None;
@@ -132,7 +132,7 @@ impl Network {
             for state in states.chain(in_order) {
                 let mut forced = plan.forced.clone();
                 forced.push((root, state));
-                todo.extend(Plan::new(self, evidence, &forced, &[])?);
+                todo.extend(Plan::new(self, evidence, &forced, &[], limits.sums)?);
             }
         }
         Ok(Some(done))
@@ -145,7 +145,7 @@ impl Network {
         limits: &Limits,
     ) -> Result<(Option<Plan<'n>>, Dropped), InferenceError> {
         let mut dropped: Vec<Var> = Vec::new();
-        let Some(mut plan) = Plan::new(self, evidence, &[], &[])? else {
+        let Some(mut plan) = Plan::new(self, evidence, &[], &[], limits.sums)? else {
             return Ok((None, Dropped::default()));
         };
         while plan.width() > limits.swept {
@@ -168,7 +168,7 @@ impl Network {
             let mut next = None;
             for &(_, var) in &candidates {
                 dropped.push(var);
-                let trial = Plan::new(self, evidence, &[], &dropped)?;
+                let trial = Plan::new(self, evidence, &[], &dropped, limits.sums)?;
                 match trial {
                     None => return Ok((None, Dropped::default())),
                     Some(trial) if trial.cost() < 0.9 * plan.cost() => {
@@ -184,7 +184,7 @@ impl Network {
                 Some(next) => next,
                 None => {
                     dropped.push(fallback);
-                    match Plan::new(self, evidence, &[], &dropped)? {
+                    match Plan::new(self, evidence, &[], &dropped, limits.sums)? {
                         Some(next) => next,
                         None => return Ok((None, Dropped::default())),
                     }

@@ -30,11 +30,13 @@ impl<'n> Plan<'n> {
         evidence: &Evidence,
         forced: &[(usize, RootState)],
         dropped: &[Var],
+        sums: usize,
     ) -> Result<Option<Self>, InferenceError> {
-        Ok(reduce(network, evidence, forced, dropped)?.map(|reduction| Self::cut(reduction, forced.to_vec())))
+        let reduction = reduce(network, evidence, forced, dropped)?;
+        Ok(reduction.map(|reduction| Self::cut(reduction, forced.to_vec(), sums)))
     }
 
-    fn cut(reduction: Reduction<'n>, forced: Vec<(usize, RootState)>) -> Self {
+    fn cut(reduction: Reduction<'n>, forced: Vec<(usize, RootState)>, sums: usize) -> Self {
         let network = reduction.network;
         let bits: Vec<usize> = (0..network.nodes()).filter(|&n| reduction.is_bit(n)).collect();
         let mut group: Vec<u32> = (0..network.nodes() as u32).collect();
@@ -106,7 +108,7 @@ impl<'n> Plan<'n> {
         let components = parts
             .into_iter()
             .map(|part| {
-                let order = part.order();
+                let order = part.order(sums);
                 (part, order)
             })
             .collect();

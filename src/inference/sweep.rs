@@ -103,8 +103,8 @@ pub(super) struct ComponentBit {
 const SMALL: f64 = 1e-60;
 
 impl Component {
-    /// Finds an order for the sweep. Its width is known before any arithmetic.
-    pub(super) fn order(&self) -> Order {
+    /// Finds an order for about so many sweeps. Its width is known before any arithmetic.
+    pub(super) fn order(&self, sums: usize) -> Order {
         let mut graph = Graph {
             root_children: vec![Vec::new(); self.roots.len()],
             bit_children: vec![Vec::new(); self.bits.len()],
@@ -125,7 +125,7 @@ impl Component {
                 graph.bit_parents[child as usize].push(b as u32);
             }
         }
-        order(&graph)
+        order(&graph, sums)
     }
 }
 
@@ -255,18 +255,37 @@ impl Sweep {
         let (from, to) = (&work.now[..step.before], &mut work.next[..step.after]);
         match &step.what {
             What::Root { slot, states } => {
-                for (k, state) in states.clone().enumerate() {
-                    let weight = weights[slot + 1 + k];
-                    let out = if k == 0 { &mut *to } else { &mut work.spare[..step.after] };
-                    kernel::scaled(out, from, weight);
-                    for p in &self.pushes[self.states[state].clone()] {
-                        kernel::push(out, p.position, p.strength);
+                let mut rest = states.clone().zip(&weights[slot + 1..]);
+                // Most roots have one state and push on few bits: those take one pass over the table.
+                let pushes = (states.len() == 1).then(|| &self.pushes[self.states[states.start].clone()]);
+                match pushes {
+                    Some([only]) => {
+                        kernel::mixed(
+                            to,
+                            from,
+                            only.position,
+                            only.strength,
+                            weights[*slot],
+                            weights[slot + 1],
+                        );
+                        rest.next();
                     }
-                    if k > 0 {
-                        kernel::add_scaled(to, &work.spare[..step.after], 1.0);
+                    _ => kernel::scaled(to, from, weights[*slot]),
+                }
+                for (state, &weight) in rest {
+                    match &self.pushes[self.states[state].clone()] {
+                        [] => kernel::add_scaled(to, from, weight),
+                        [only] => kernel::add_pushed(to, from, only.position, only.strength, weight),
+                        [first, middle @ .., last] => {
+                            let spare = &mut work.spare[..step.after];
+                            kernel::pushed(spare, from, first.position, first.strength);
+                            for p in middle {
+                                kernel::push(spare, p.position, p.strength);
+                            }
+                            kernel::add_pushed(to, spare, last.position, last.strength, weight);
+                        }
                     }
                 }
-                kernel::add_scaled(to, from, weights[*slot]);
             }
             What::Close { bit, position, pushes } => {
                 let (absent, present) = pairs[*bit];

@@ -410,7 +410,7 @@ impl<'s, 'a> Scale<'s, 'a> {
         sheet.set(field, f64::midpoint(low, high));
         for quantity in rules.quantity_keys().filter(|q| model.quantities.get(*q).is_none()) {
             let derived = derived::TABLE.iter().find(|d| d.id == rules.quantity(quantity).id);
-            if derived.and_then(|d| (d.compute)(Job { sheet: &sheet, rules })).is_some() {
+            if derived.and_then(|d| (d.compute)(Job::new(&sheet, rules))).is_some() {
                 known.push(quantity);
             }
         }

@@ -97,6 +97,29 @@ fn plane_time(heat: f64, modulus: f64, effusivity: f64, difference: f64) -> f64 
     std::f64::consts::FRAC_PI_4 * (heat * modulus / (effusivity * difference)).powi(2)
 }
 
+/// A section's modulus in m, the pour and the flask in °C, each inside its range.
+fn within_range(
+    metal: &CastingMetal,
+    modulus: Millimetres,
+    pour: Celsius,
+    flask: Celsius,
+) -> Result<(f64, f64, f64), PhysicsError> {
+    Ok((metres("modulus", modulus)?, metal.pour(pour)?, cold_enough(metal, flask)?))
+}
+
+/// A time with its range that is weak where the mould's figures are.
+fn timed(
+    value: Seconds,
+    low: Seconds,
+    high: Seconds,
+    source: &'static str,
+    b: &Estimate,
+) -> Estimate<Seconds> {
+    let mut time = Estimate::new(value, low, high, source);
+    time.weak = b.weak;
+    time
+}
+
 /// Freezing time of a section by its modulus, flat walls.
 ///
 /// `t = (pi/4) [rho H M / (b (T* - T_flask))]^2`, H the heat of superheat, freezing range and latent heat, T* the mean of
@@ -113,20 +136,13 @@ pub fn freezing_time(
     mould: &MouldHeat,
     spacing: Option<Millimetres>,
 ) -> Result<Freezing, PhysicsError> {
-    let m = metres("modulus", modulus)?;
-    let pour = metal.pour(pour)?;
-    let flask = cold_enough(metal, flask)?;
+    let (m, pour, flask) = within_range(metal, modulus, pour, flask)?;
     let heat = metal.superheat_per_volume(pour) + metal.freezing_heat_per_volume();
     let b = mould.effusivity();
     let at = |b: f64, share: f64| plane_time(heat, m, b, freezing_temperature(metal, share) - flask);
     let value = at(b.value, 0.5);
-    let mut time = Estimate::new(
-        Seconds::new(value),
-        Seconds::new(at(b.high, 0.5)),
-        Seconds::new(at(b.low, 0.25)),
-        CHVORINOV,
-    );
-    time.weak = b.weak;
+    let (low, high) = (Seconds::new(at(b.high, 0.5)), Seconds::new(at(b.low, 0.25)));
+    let time = timed(Seconds::new(value), low, high, CHVORINOV, &b);
     let heated_depth = mould.heated_depth(time.value)?;
     let mould_deep_enough = match spacing {
         Some(gap) => Some(heated_depth.get() < metres("spacing of the castings", gap)? * 500.0),
@@ -181,17 +197,13 @@ pub fn superheat_time(
     flask: Celsius,
     mould: &MouldHeat,
 ) -> Result<Estimate<Seconds>, PhysicsError> {
-    let m = metres("modulus", modulus)?;
-    let pour = metal.pour(pour)?;
-    let flask = cold_enough(metal, flask)?;
+    let (m, pour, flask) = within_range(metal, modulus, pour, flask)?;
     let mean = f64::midpoint(pour, metal.liquidus().get());
     let heat = metal.superheat_per_volume(pour);
     let at = |b: f64| Seconds::new(plane_time(heat, m, b, mean - flask));
     let b = mould.effusivity();
     let high = Seconds::new(1.17 * at(b.low).get());
-    let mut time = Estimate::new(at(b.value), at(b.high), high, CHVORINOV);
-    time.weak = b.weak;
-    Ok(time)
+    Ok(timed(at(b.value), at(b.high), high, CHVORINOV, &b))
 }
 
 /// How long metal flows in a section before the growing solid stops it.
@@ -209,9 +221,7 @@ pub fn flow_stop_time(
     flask: Celsius,
     mould: &MouldHeat,
 ) -> Result<Estimate<Seconds>, PhysicsError> {
-    let m = metres("modulus", modulus)?;
-    let pour = metal.pour(pour)?;
-    let flask = cold_enough(metal, flask)?;
+    let (m, pour, flask) = within_range(metal, modulus, pour, flask)?;
     let (value, low, high) =
         if (metal.liquidus() - metal.solidus()).get() < 5.0 { (1.0, 0.7, 1.0) } else { (0.3, 0.2, 0.35) };
     let b = mould.effusivity();
@@ -220,8 +230,5 @@ pub fn flow_stop_time(
         let heat = share.mul_add(metal.freezing_heat_per_volume(), metal.superheat_per_volume(pour));
         Seconds::new(plane_time(heat, m, b, difference))
     };
-    let mut time =
-        Estimate::new(at(value, b.value), at(low, b.high), at(high, b.low), "Flemings, fluidity of alloys");
-    time.weak = b.weak;
-    Ok(time)
+    Ok(timed(at(value, b.value), at(low, b.high), at(high, b.low), "Flemings, fluidity of alloys", &b))
 }

@@ -10,7 +10,7 @@ mod templates;
 pub mod words;
 
 use crate::advice::findings::lower_first;
-use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, RankedRemedy, Reason, UNSOLVED_MINUTES};
+use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, RankedRemedy, Reason};
 use crate::document::visible;
 use crate::inference::Var;
 use crate::rules::{CauseKey, DefectKey, SheetRule};
@@ -19,7 +19,9 @@ pub use check::check_page;
 use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
-use words::{doubt_words, factor_words, from_to, minutes, percent, pulled_words, step_words};
+use words::{
+    doubt_words, factor_words, from_to, minutes, percent, plan_words, pulled_words, step_words, teaches_words,
+};
 
 /// Causes on the page.
 const CAUSES: usize = 5;
@@ -77,7 +79,7 @@ pub fn page(
 }
 
 fn alloy_words(model: &Model<'_>, sheet: &Sheet) -> String {
-    visible(&sheet.alloy_words(model.rules).unwrap_or_else(|| "alloy not named".to_owned()))
+    visible(&sheet.alloy_heading(model.rules))
 }
 
 fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
@@ -242,7 +244,6 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
         .filter_map(|step| Some((step, ranked(diagnosis, step.remedy)?)))
         .map(|(step, ranked)| {
             let remedy = rules.remedy(step.remedy);
-            let t = step.teaches;
             context! {
                 title => visible(&remedy.title),
                 change => visible(&remedy.change),
@@ -252,19 +253,13 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
                 effort => minutes(remedy.effort.get() / 60.0),
                 eases => moves(model, &ranked.eases, 3),
                 spoils => moves(model, &ranked.spoils, 2),
-                cause => lower_first(&visible(&rules.cause(t.cause).title)),
-                now => percent(t.now),
-                if_works => percent(t.if_works),
-                if_fails => percent(t.if_fails),
+                teaches => visible(&teaches_words(rules, step.teaches)),
             }
         })
         .collect();
     Some(context! {
         steps,
-        minutes => minutes(plan.minutes),
-        work => minutes(plan.work),
-        solved => percent(plan.solved),
-        unsolved => minutes(UNSOLVED_MINUTES),
+        sum => plan_words(plan),
         likeliest => minutes(plan.likeliest_first.minutes),
         cheapest => minutes(plan.cheapest_first.minutes),
         at_once => (plan.steps.len() > 1).then(|| minutes(plan.at_once.minutes)),

@@ -2,10 +2,13 @@
 
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Bound, Held};
-use crate::advice::{BeforeAfter, Diagnosis, Forecast, Model, Opposites, RankedCause, Reason, Step};
+use crate::advice::{
+    BeforeAfter, Diagnosis, Forecast, Model, Opposites, Plan, RankedCause, Reason, Step, Teaching,
+    UNSOLVED_MINUTES,
+};
 use crate::physics::Estimate;
 use crate::rules::{Change, RuleBase};
-use crate::units::Dimension;
+use crate::units::{Dimension, figures, significant};
 
 /// From which share on the program says that it may not know.
 const MAY_NOT_KNOW: f64 = 0.2;
@@ -61,6 +64,42 @@ pub fn limit_words(held: &Held) -> String {
     }
 }
 
+/// A cause that the outcome of a step moves by less is not worth figures.
+const TEACHES: f64 = 0.05;
+
+/// What the outcome of a step says of the cause it is against.
+pub fn teaches_words(rules: &RuleBase, t: Teaching) -> String {
+    let cause = lower_first(&rules.cause(t.cause).title);
+    if (t.if_works - t.if_fails).abs() < TEACHES {
+        return format!("Its outcome says little of \"{cause}\" ({} so far).", percent(t.now));
+    }
+    format!(
+        "It teaches: \"{cause}\" {} so far; {} if this works, {} if the trouble comes back.",
+        percent(t.now),
+        percent(t.if_works),
+        percent(t.if_fails)
+    )
+}
+
+/// What a plan takes, and how it is compared with other ways.
+pub fn plan_words(plan: &Plan) -> String {
+    let doubt = if plan.solved < 0.5 {
+        " It is likelier to fail than to work: before you cast again, look closer (`aftercast ask`) or fill in the \
+         sheet."
+    } else {
+        ""
+    };
+    format!(
+        "On average {} of work and re-casts, and {} that it ends sound.{doubt} Counted with {} for the {} that it \
+         does not, the plan stands at {}; other ways to go about it, counted alike:",
+        minutes(plan.work),
+        percent(plan.solved),
+        minutes(UNSOLVED_MINUTES),
+        percent(1.0 - plan.solved),
+        minutes(plan.minutes)
+    )
+}
+
 /// The causes of the first raised risks; one that brings none of those shown is no reason for them.
 pub fn causes_behind<'a>(
     model: &'a Model<'_>,
@@ -76,7 +115,7 @@ pub fn causes_behind<'a>(
 pub fn minutes(minutes: f64) -> String {
     match minutes {
         m if m < 90.0 => format!("{m:.0} min"),
-        m if m < 600.0 => format!("{:.1} h", m / 60.0),
+        m if m < 597.0 => format!("{:.1} h", m / 60.0),
         m => format!("{:.0} h", m / 60.0),
     }
 }
@@ -157,7 +196,7 @@ pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
         doubts.push(format!(
             "These findings rarely go together ({} times less often than by chance): there may be two faults at \
              once, or one finding is mistaken.",
-            crate::units::figures(diagnosis.conflict.exp(), 2)
+            figures(significant(diagnosis.conflict.exp(), 2), 2)
         ));
     }
     if !diagnosis.left_out.is_empty() {

@@ -15,7 +15,7 @@ pub mod names;
 pub mod words;
 
 pub use context::Context;
-pub use decode::composition;
+pub use decode::{composition, quantity, range, windows};
 pub use keys::{
     AlloyKey, CauseKey, CautionKey, DefectKey, FactKey, FamilyKey, QuantityKey, QuestionKey, RemedyKey,
     SignKey, SourceKey,

@@ -4,7 +4,7 @@ use super::keys::{AlloyKey, FamilyKey};
 use super::model::{Finding, Metal, RuleBase};
 use rust_stemmers::{Algorithm, Stemmer};
 use std::collections::HashMap;
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 /// A phrase brought to the form in which phrases are compared: small letters, no apostrophes, every other mark a
 /// space, every word cut to its stem, so that `Pin-holes` meets `pinhole`.
@@ -80,49 +80,65 @@ pub(super) fn spelling(word: &str) -> String {
     word
 }
 
-/// All spoken names of defects and signs.
+/// Names with what each stands for, in order of precedence.
 #[derive(Debug)]
-pub struct FindingNames {
-    by_phrase: HashMap<String, Finding>,
-    spoken: Vec<String>,
+struct Names<'a, T> {
+    all: Vec<(&'a str, T)>,
+    /// By the form in which phrases are compared; made when a phrase is not a name letter by letter.
+    by_form: OnceLock<HashMap<String, T>>,
 }
 
-impl FindingNames {
-    /// Gathers them from the rules. An id wins over a title, a title over a synonym, defects over signs.
-    pub fn new(rules: &RuleBase) -> Self {
-        let mut names = Self { by_phrase: HashMap::new(), spoken: Vec::new() };
-        let defects = || rules.defect_keys().map(|k| (Finding::Defect(k), rules.defect(k)));
-        let signs = || rules.sign_keys().map(|k| (Finding::Sign(k), rules.sign(k)));
-        for (finding, defect) in defects() {
-            names.add(&defect.id, finding);
-        }
-        for (finding, sign) in signs() {
-            names.add(&sign.id, finding);
-        }
-        for (finding, defect) in defects() {
-            names.add(&defect.title, finding);
-            defect.synonyms.iter().for_each(|s| names.add(s, finding));
-        }
-        for (finding, sign) in signs() {
-            names.add(&sign.title, finding);
-            sign.synonyms.iter().for_each(|s| names.add(s, finding));
-        }
-        names
+impl<'a, T: Copy> Names<'a, T> {
+    fn new(all: Vec<(&'a str, T)>) -> Self {
+        Self { all, by_form: OnceLock::new() }
     }
 
-    fn add(&mut self, phrase: &str, finding: Finding) {
-        self.by_phrase.entry(normal(phrase)).or_insert(finding);
-        self.spoken.push(phrase.to_owned());
+    fn find(&self, phrase: &str) -> Option<T> {
+        if let Some((_, known)) = self.all.iter().find(|(name, _)| name.eq_ignore_ascii_case(phrase)) {
+            return Some(*known);
+        }
+        let by_form = self.by_form.get_or_init(|| {
+            let mut by_form = HashMap::new();
+            for (name, known) in &self.all {
+                by_form.entry(normal(name)).or_insert(*known);
+            }
+            by_form
+        });
+        by_form.get(&normal(phrase)).copied()
+    }
+}
+
+/// All spoken names of defects and signs.
+#[derive(Debug)]
+pub struct FindingNames<'a>(Names<'a, Finding>);
+
+impl<'a> FindingNames<'a> {
+    /// Gathers them from the rules. An id wins over a title, a title over a synonym, defects over signs.
+    pub fn new(rules: &'a RuleBase) -> Self {
+        let defects = || rules.defect_keys().map(|k| (Finding::Defect(k), rules.defect(k)));
+        let signs = || rules.sign_keys().map(|k| (Finding::Sign(k), rules.sign(k)));
+        let mut all: Vec<(&str, Finding)> = Vec::new();
+        all.extend(defects().map(|(finding, defect)| (defect.id.as_str(), finding)));
+        all.extend(signs().map(|(finding, sign)| (sign.id.as_str(), finding)));
+        for (finding, defect) in defects() {
+            all.push((&defect.title, finding));
+            all.extend(defect.synonyms.iter().map(|s| (s.as_str(), finding)));
+        }
+        for (finding, sign) in signs() {
+            all.push((&sign.title, finding));
+            all.extend(sign.synonyms.iter().map(|s| (s.as_str(), finding)));
+        }
+        Self(Names::new(all))
     }
 
     /// What a phrase means, if it is a name of something.
     pub fn find(&self, phrase: &str) -> Option<Finding> {
-        self.by_phrase.get(&normal(phrase)).copied()
+        self.0.find(phrase)
     }
 
     /// The names nearest to a phrase that is none, best first.
-    pub fn near(&self, phrase: &str, most: usize) -> Vec<&str> {
-        near(phrase, self.spoken.iter().map(String::as_str), most)
+    pub fn near(&self, phrase: &str, most: usize) -> Vec<&'a str> {
+        near(phrase, self.0.all.iter().map(|(name, _)| *name), most)
     }
 }
 
@@ -139,37 +155,32 @@ pub enum AlloyName {
 
 /// All spoken names of alloys.
 #[derive(Debug)]
-pub struct AlloyNames {
-    by_phrase: HashMap<String, AlloyName>,
-}
+pub struct AlloyNames<'a>(Names<'a, AlloyName>);
 
-impl AlloyNames {
+impl<'a> AlloyNames<'a> {
     /// Gathers them from the rules. An alloy's id wins over the metal's word, that over a family's id, ids over titles
     /// and synonyms, alloys over families.
-    pub fn new(rules: &RuleBase) -> Self {
-        let mut by_phrase = HashMap::new();
-        let mut add = |phrase: &str, name: AlloyName| {
-            by_phrase.entry(normal(phrase)).or_insert(name);
-        };
+    pub fn new(rules: &'a RuleBase) -> Self {
         let alloys = || rules.alloy_keys().map(|k| (AlloyName::Alloy(k), rules.alloy(k)));
         let families = || rules.family_keys().map(|k| (AlloyName::Family(k), rules.family(k)));
-        alloys().for_each(|(name, alloy)| add(&alloy.id, name));
-        Metal::WORDS.iter().for_each(|(word, metal)| add(word, AlloyName::Metal(*metal)));
-        families().for_each(|(name, family)| add(&family.id, name));
+        let mut all: Vec<(&str, AlloyName)> = Vec::new();
+        all.extend(alloys().map(|(name, alloy)| (alloy.id.as_str(), name)));
+        all.extend(Metal::WORDS.iter().map(|(word, metal)| (*word, AlloyName::Metal(*metal))));
+        all.extend(families().map(|(name, family)| (family.id.as_str(), name)));
         for (name, alloy) in alloys() {
-            add(&alloy.title, name);
-            alloy.synonyms.iter().for_each(|s| add(s, name));
+            all.push((&alloy.title, name));
+            all.extend(alloy.synonyms.iter().map(|s| (s.as_str(), name)));
         }
         for (name, family) in families() {
-            add(&family.title, name);
-            family.synonyms.iter().for_each(|s| add(s, name));
+            all.push((&family.title, name));
+            all.extend(family.synonyms.iter().map(|s| (s.as_str(), name)));
         }
-        Self { by_phrase }
+        Self(Names::new(all))
     }
 
     /// What a phrase stands for, if it is the name of an alloy, a family or a metal.
     pub fn find(&self, phrase: &str) -> Option<AlloyName> {
-        self.by_phrase.get(&normal(phrase)).copied()
+        self.0.find(phrase)
     }
 }
 

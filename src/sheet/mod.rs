@@ -9,5 +9,5 @@ mod write;
 pub use derived::{Computed, Job, catalogue};
 pub use field::{FACTS, Field, Limits, SECTIONS};
 pub use model::{JobAlloy, Recorded, Sheet};
-pub use read::{ReadSheet, read_setting, read_sheet, sheet_of};
-pub use write::write_sheet;
+pub use read::{ReadSheet, apply_setting, read_setting, read_sheet, sheet_of};
+pub use write::{write_sheet, written_figure};

@@ -1,5 +1,6 @@
 //! A process sheet: what was recorded of one cast.
 
+use super::derived::Fields;
 use super::field::Field;
 use crate::document::Span;
 use crate::rules::names::AlloyName;
@@ -50,6 +51,12 @@ impl Sheet {
     /// A figure in its stored unit.
     pub fn get(&self, field: Field) -> Option<f64> {
         self.figures.get(&field).map(|r| r.value)
+    }
+
+    /// The figures that two sheets do not share.
+    pub fn differing(&self, other: &Self) -> Fields {
+        let unlike = Field::ALL.iter().filter(|f| self.get(**f) != other.get(**f));
+        unlike.fold(Fields::default(), |all, f| all.and(Fields::one(*f)))
     }
 
     /// Sets a figure, as if written.
@@ -161,6 +168,11 @@ impl Sheet {
                 self.facts.entry(*fact).or_insert(*value);
             }
         }
+    }
+
+    /// How the alloy is called, for a heading.
+    pub fn alloy_heading(&self, rules: &RuleBase) -> String {
+        self.alloy_words(rules).unwrap_or_else(|| "alloy not named".to_owned())
     }
 
     /// How the alloy is called, as far as it is known.

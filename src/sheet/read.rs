@@ -6,8 +6,8 @@ use crate::document::{
     Code, Diagnostic, Diagnostics, Entry, Node, Record, SourceId, Sources, Span, Value, entries,
     nearest_help, read, text_of,
 };
-use crate::rules::names::{find_alloy, near_alloys};
-use crate::rules::{Alloy, Basis, FactKey, RuleBase, Section, Window, composition};
+use crate::rules::names::{find_alloy, near_alloys, normal};
+use crate::rules::{Alloy, Basis, Fact, FactKey, RuleBase, composition, quantity, range, windows};
 use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
 use std::collections::BTreeMap;
 
@@ -61,6 +61,40 @@ pub fn sheet_of(rules: &RuleBase, source: SourceId, tree: &Node, problems: &mut 
     sheet
 }
 
+/// Sets what is typed as `path=value` on a sheet: a figure such as `flask.temperature=580 C`, a fact such as
+/// `mould.binder=phosphate`, or `alloy=14k-yellow`.
+///
+/// # Errors
+/// What is wrong, in words for the caster.
+pub fn apply_setting(rules: &RuleBase, sheet: &mut Sheet, text: &str) -> Result<(), String> {
+    let Some((path, value)) = text.split_once('=').map(|(p, v)| (p.trim(), v.trim())) else {
+        return read_setting(text).map(|_| ());
+    };
+    if path == "alloy" {
+        let near = || near_alloys(rules, value, 3).join(", ");
+        let name = find_alloy(rules, value)
+            .ok_or_else(|| format!("there is no alloy `{value}`; nearest: {}", near()))?;
+        sheet.name_alloy(rules, name);
+        return Ok(());
+    }
+    let written =
+        |section: &Option<&str>, name: &str| section.map_or(name.to_owned(), |s| format!("{s}.{name}"));
+    if let Some((_, _, id)) = FACTS.iter().find(|(section, name, _)| written(section, name) == path)
+        && let Some(key) = rules.find_fact(id)
+    {
+        let fact = rules.fact(key);
+        let at = value_of(fact, value).ok_or_else(|| {
+            let all: Vec<&str> = fact.values.iter().map(|v| v.id.as_str()).collect();
+            format!("`{path}` is never `{value}`; it is one of {}", all.join(", "))
+        })?;
+        sheet.facts.insert(key, at);
+        return Ok(());
+    }
+    let (field, number) = read_setting(text)?;
+    sheet.set(field, number);
+    Ok(())
+}
+
 /// One figure typed as `path=value`, such as `flask.temperature=580 C`.
 ///
 /// # Errors
@@ -91,6 +125,15 @@ fn impossible(field: Field, value: f64) -> String {
         d.show(low),
         d.show(high)
     )
+}
+
+/// The value of a fact that a text names: by its id letter by letter, else by any of its names as they come.
+fn value_of(fact: &Fact, text: &str) -> Option<usize> {
+    fact.values.iter().position(|v| v.id == text).or_else(|| {
+        let wanted = normal(text);
+        let is = |t: &str| normal(t) == wanted;
+        fact.values.iter().position(|v| is(&v.id) || is(&v.title) || v.synonyms.iter().any(|s| is(s)))
+    })
 }
 
 struct SheetReader<'a> {
@@ -224,10 +267,7 @@ impl SheetReader<'_> {
         }
         let text = text_of(self.source, node, self.problems)?;
         let fact = self.rules.fact(key);
-        let wanted = crate::rules::names::normal(text);
-        let is = |t: &str| crate::rules::names::normal(t) == wanted;
-        let found =
-            fact.values.iter().position(|v| is(&v.id) || is(&v.title) || v.synonyms.iter().any(|s| is(s)));
+        let found = value_of(fact, text);
         if found.is_none() {
             let ids: Vec<&str> = fact.values.iter().map(|v| v.id.as_str()).collect();
             let mut problem = Diagnostic::error(
@@ -301,8 +341,9 @@ impl SheetReader<'_> {
             found
         });
         let composition = shares.and_then(|n| composition(self.source, n, self.problems));
-        let solidus = solidus.and_then(|n| self.quantity(n, Dimension::Temperature));
-        let liquidus_value = liquidus.and_then(|n| self.quantity(n, Dimension::Temperature));
+        let solidus = solidus.and_then(|n| quantity(self.source, n, Dimension::Temperature, self.problems));
+        let liquidus_value =
+            liquidus.and_then(|n| quantity(self.source, n, Dimension::Temperature, self.problems));
         if let (Some(s), Some(l), Some(n)) = (solidus, liquidus_value, liquidus)
             && s > l
         {
@@ -311,11 +352,11 @@ impl SheetReader<'_> {
                     .help("melting ends at the liquidus: it is the higher of the two"),
             );
         }
-        let density = density.and_then(|n| self.quantity(n, Dimension::Density));
-        let revert_limit = revert.and_then(|n| self.quantity(n, Dimension::Share));
-        let quench_after = quench.and_then(|n| self.pair(n, Dimension::Duration));
-        let melt = melt.map(|n| self.windows(n)).unwrap_or_default();
-        let flask = flask.map(|n| self.windows(n)).unwrap_or_default();
+        let density = density.and_then(|n| quantity(self.source, n, Dimension::Density, self.problems));
+        let revert_limit = revert.and_then(|n| quantity(self.source, n, Dimension::Share, self.problems));
+        let quench_after = quench.and_then(|n| range(self.source, n, Dimension::Duration, self.problems));
+        let melt = melt.map(|n| windows(self.source, n, self.problems)).unwrap_or_default();
+        let flask = flask.map(|n| windows(self.source, n, self.problems)).unwrap_or_default();
         Some(Alloy {
             id: "own".to_owned(),
             title,
@@ -335,67 +376,6 @@ impl SheetReader<'_> {
             basis: Basis::CommonPractice,
             basis_of: BTreeMap::new(),
         })
-    }
-
-    fn quantity(&mut self, node: &Node, dimension: Dimension) -> Option<f64> {
-        let text = text_of(self.source, node, self.problems)?;
-        match dimension.parse(text) {
-            Ok(value) => Some(value),
-            Err(error) => {
-                self.problems.push(
-                    Diagnostic::error(Code::BadQuantity, self.span(node), error.to_string())
-                        .label(format!("{} is wanted here", dimension.name())),
-                );
-                None
-            }
-        }
-    }
-
-    fn pair(&mut self, node: &Node, dimension: Dimension) -> Option<(f64, f64)> {
-        let ends = if let Value::List(ends) = &node.value { ends.as_slice() } else { &[] };
-        let [low, high] = ends else {
-            self.problems.push(
-                Diagnostic::error(Code::WrongShape, self.span(node), "a window is written `[from, to]`")
-                    .label("not two values in brackets")
-                    .help("write two values in brackets, the lower first"),
-            );
-            return None;
-        };
-        let (low, high) = (self.quantity(low, dimension)?, self.quantity(high, dimension)?);
-        if low > high {
-            self.problems.push(
-                Diagnostic::error(
-                    Code::KnotOrder,
-                    self.span(node),
-                    "a window runs from the lower to the higher value",
-                )
-                .label("the first is above the second")
-                .help("swap the two"),
-            );
-            return None;
-        }
-        Some((low, high))
-    }
-
-    fn windows(&mut self, node: &Node) -> BTreeMap<Section, Window> {
-        let mut found = BTreeMap::new();
-        for entry in entries(self.source, node, "set of windows", self.problems).unwrap_or_default() {
-            let Some((_, section)) = Section::WORDS.iter().find(|(w, _)| *w == entry.key) else {
-                self.problems.push(
-                    Diagnostic::error(
-                        Code::BadChoice,
-                        self.span(entry.key_node),
-                        format!("`{}` is no section", entry.key),
-                    )
-                    .help("allowed here: thin, medium, heavy"),
-                );
-                continue;
-            };
-            if let Some((low, high)) = self.pair(entry.value, Dimension::Temperature) {
-                found.insert(*section, Window { low: Celsius::new(low), high: Celsius::new(high) });
-            }
-        }
-        found
     }
 }
 

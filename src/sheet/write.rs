@@ -78,10 +78,11 @@ fn figure(dimension: Dimension, recorded: &Recorded) -> String {
     if recorded.span.is_some() && recorded.written.chars().all(plain) {
         return recorded.written.clone();
     }
-    number(dimension, recorded.value)
+    written_figure(dimension, recorded.value)
 }
 
-fn number(dimension: Dimension, value: f64) -> String {
+/// A figure as short as it reads back the same.
+pub fn written_figure(dimension: Dimension, value: f64) -> String {
     let shown = dimension.show(value);
     if dimension.parse(&shown).is_ok_and(|v| (v - value).abs() <= 1e-9 * value.abs()) {
         return shown;
@@ -101,16 +102,16 @@ fn own_alloy(rules: &RuleBase, alloy: &Alloy, text: &mut String) {
     let shares: Vec<String> =
         alloy.composition.parts().map(|(e, s)| format!("{}: {} %", e.symbol(), s * 100.0)).collect();
     line(text, "  ", "composition", &format!("{{{}}}", shares.join(", ")));
-    line(text, "  ", "solidus", &number(Dimension::Temperature, alloy.solidus.get()));
-    line(text, "  ", "liquidus", &number(Dimension::Temperature, alloy.liquidus.get()));
+    line(text, "  ", "solidus", &written_figure(Dimension::Temperature, alloy.solidus.get()));
+    line(text, "  ", "liquidus", &written_figure(Dimension::Temperature, alloy.liquidus.get()));
     if let Some(density) = alloy.density {
         line(text, "  ", "density", &format!("{} g/cm3", density.get()));
     }
     if let Some(limit) = alloy.revert_limit {
-        line(text, "  ", "revert-limit", &number(Dimension::Share, limit));
+        line(text, "  ", "revert-limit", &written_figure(Dimension::Share, limit));
     }
     if let Some((from, to)) = alloy.quench_after {
-        let show = |s: crate::units::Seconds| number(Dimension::Duration, s.get());
+        let show = |s: crate::units::Seconds| written_figure(Dimension::Duration, s.get());
         line(text, "  ", "quench-after", &format!("[{}, {}]", show(from), show(to)));
     }
     windows(text, "melt", &alloy.melt);
@@ -121,7 +122,7 @@ fn windows(text: &mut String, name: &str, windows: &BTreeMap<Section, Window>) {
     if windows.is_empty() {
         return;
     }
-    let show = |t: crate::units::Celsius| number(Dimension::Temperature, t.get());
+    let show = |t: crate::units::Celsius| written_figure(Dimension::Temperature, t.get());
     let all: Vec<String> = windows
         .iter()
         .map(|(section, w)| format!("{}: [{}, {}]", section.word(), show(w.low), show(w.high)))

@@ -117,7 +117,7 @@ fn diagnosis_lines(answer: &Value) -> Vec<String> {
         }
         lines.extend(list(&remedy["cautions"]).iter().map(|c| text(&c["advice"]).to_owned()));
     }
-    lines.push(format!("sound at the end {}", percent(&answer["plan"]["solved"])));
+    lines.push(format!("{} that it ends sound", percent(&answer["plan"]["solved"])));
     lines
 }
 

@@ -39,7 +39,7 @@ fn sheet(text: &str) -> Sheet {
 /// A computed quantity of a sheet.
 fn computed(sheet: &Sheet, id: &str) -> Option<Computed> {
     let one = quantities::TABLE.iter().find(|d| d.id == id).unwrap_or_else(|| panic!("no quantity {id}"));
-    (one.compute)(Job { sheet, rules: rules() })
+    (one.compute)(Job::new(sheet, rules()))
 }
 
 /// Runs the program in the repository's root.

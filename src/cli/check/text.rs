@@ -8,7 +8,7 @@ use crate::advice::{Promise, Risk};
 use crate::cli::output::{Out, bar, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
 use crate::report::words::{causes_behind, limit_words, reason_words, step_words};
-use crate::units::Dimension;
+use crate::units::{Dimension, figures, significant};
 
 pub(super) fn print(answer: &Answer<'_>, top: usize, warnings: &str, out: &mut Out) {
     if !warnings.is_empty() {
@@ -16,7 +16,7 @@ pub(super) fn print(answer: &Answer<'_>, top: usize, warnings: &str, out: &mut O
         out.gap();
     }
     let rules = answer.model.rules;
-    let alloy = answer.sheet.alloy_words(rules).unwrap_or_else(|| "alloy not named".to_owned());
+    let alloy = answer.sheet.alloy_heading(rules);
     let figures = answer.sheet.figures.len() + answer.sheet.facts.len();
     let s = if figures == 1 { "" } else { "s" };
     out.hang("", &format!("{alloy}; {figures} figure{s} on the sheet"));
@@ -102,7 +102,7 @@ fn risks(answer: &Answer<'_>, top: usize, out: &mut Out) {
 
 fn one_risk(answer: &Answer<'_>, risk: &Risk, out: &mut Out) {
     let defect = answer.model.rules.defect(risk.defect);
-    let times = crate::units::figures(risk.chance / risk.usual.max(1e-6), 2);
+    let times = figures(significant(risk.chance / risk.usual.max(1e-6), 2), 2);
     let lead = format!("  [{}] {:>9}  ", bar(risk.chance, 10), percent(risk.chance));
     out.hang(&lead, &format!("{}; usual {}, {times} times", defect.title, percent(risk.usual)));
 }

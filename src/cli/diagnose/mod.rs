@@ -46,8 +46,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u16).range(1..=200))]
     top: u16,
 
-    /// What if the sheet said this at the next cast, such as flask.temperature=580 C
-    #[arg(long = "if", value_name = "FIGURE=VALUE")]
+    /// What if the sheet said this at the next cast, such as flask.temperature=580 C or mould.binder=phosphate
+    #[arg(long = "if", value_name = "FIELD=VALUE")]
     what_if: Vec<String>,
 
     /// Write the next process sheet here: the first step of the plan, or what --if says
@@ -82,7 +82,7 @@ pub(super) fn run(
     if let Some(path) = &arguments.next {
         files::refuse_existing(path)?;
     }
-    let changed = whatif::changed(&sheet, &arguments.what_if)?;
+    let changed = whatif::changed(&rules, &sheet, &arguments.what_if)?;
     let forward = match &changed {
         Some(changed) => {
             let told = what_if(&model, changed, &observations);

@@ -1,6 +1,6 @@
 //! `--next`: the process sheet of the next cast.
 
-use super::whatif::differing;
+use super::whatif::{differing, unlike};
 use crate::advice::findings::lower_first;
 use crate::advice::{BeforeAfter, Diagnosis, Model, RankedRemedy, WhatIf};
 use crate::cli::failure::Failure;
@@ -61,6 +61,15 @@ pub(in crate::cli) fn write(
         written.effect = largest(rules, forward);
         for (field, from, to) in differing(sheet, own) {
             remark(&mut written, &mut remarks, field, from, to, "Chosen by hand.");
+        }
+        let words = |v: Option<String>| v.unwrap_or_else(|| "not recorded".to_owned());
+        let unlike = unlike(rules, sheet, own).into_iter();
+        let unlike: Vec<String> =
+            unlike.map(|(what, a, b)| format!("{what}: {} -> {}", words(a), words(b))).collect();
+        if !unlike.is_empty() {
+            let also = format!("Chosen by hand too: {}.", unlike.join("; "));
+            head.extend(wrap(&also, 76));
+            written.also = Some(also);
         }
     } else {
         let first = diagnosis.plan.as_ref().and_then(|p| p.steps.first()).map(|s| s.remedy);

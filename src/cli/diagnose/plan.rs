@@ -1,10 +1,10 @@
 //! The plan, the best pair and figures that are pulled both ways, as text.
 
 use crate::advice::findings::lower_first;
-use crate::advice::{Diagnosis, Plan, PlanStep, Policy, UNSOLVED_MINUTES};
+use crate::advice::{Diagnosis, Plan, PlanStep, Policy};
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
-use crate::report::words::{minutes, pulled_words, step_words};
+use crate::report::words::{minutes, plan_words, pulled_words, step_words, teaches_words};
 use crate::rules::{RemedyKey, RuleBase};
 
 pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
@@ -17,14 +17,14 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
     for (at, step) in plan.steps.iter().enumerate() {
         one_step(rules, diagnosis, at + 1, step, out);
     }
-    out.hang("     ", &sum(plan));
+    out.hang("     ", &plan_words(plan));
     others(rules, plan, out);
     if let Some(pair) = diagnosis.pairs.first() {
         let title = |r: RemedyKey| lower_first(&rules.remedy(r).title);
         out.hang(
             "     ",
             &format!(
-                "No time for single steps? Together, {} and {}: sound next time {}, with the first alone {}.",
+                "No time for single steps? Together, \"{}\" and \"{}\": sound next time {}, with the first alone {}.",
                 title(pair.remedies.0),
                 title(pair.remedies.1),
                 percent(pair.success.after),
@@ -41,32 +41,11 @@ fn one_step(rules: &RuleBase, diagnosis: &Diagnosis, number: usize, step: &PlanS
     let title = &rules.remedy(step.remedy).title;
     out.hang(&format!("{number:>3}. "), &format!("{}{words}", title.trim_end_matches('.')));
     let chance = if number == 1 {
-        format!("works {}", percent(step.works))
+        format!("Works {}", percent(step.works))
     } else {
-        format!("needed {}, then works {}", percent(step.needed), percent(step.works))
+        format!("Needed {}, then works {}", percent(step.needed), percent(step.works))
     };
-    let t = step.teaches;
-    out.hang(
-        "     ",
-        &format!(
-            "{chance}. It teaches: `{}` {} so far; {} if this works, {} if the trouble comes back.",
-            lower_first(&rules.cause(t.cause).title),
-            percent(t.now),
-            percent(t.if_works),
-            percent(t.if_fails)
-        ),
-    );
-}
-
-fn sum(plan: &Plan) -> String {
-    format!(
-        "Expected {} of work and re-casts, sound at the end {}. Plans are compared by that and by {} more should \
-         all steps fail: together {}.",
-        minutes(plan.work),
-        percent(plan.solved),
-        minutes(UNSOLVED_MINUTES),
-        minutes(plan.minutes)
-    )
+    out.hang("     ", &format!("{chance}. {}", teaches_words(rules, step.teaches)));
 }
 
 fn others(rules: &RuleBase, plan: &Plan, out: &mut Out) {
@@ -88,14 +67,16 @@ fn others(rules: &RuleBase, plan: &Plan, out: &mut Out) {
         out.hang("     ", &words);
     }
     if plan.steps.len() > 1 {
-        let cheaper = if plan.at_once.minutes < plan.minutes { "less than the plan, but" } else { "and" };
+        let (less, but) =
+            if plan.at_once.minutes < plan.minutes { (" (less than the plan)", "but") } else { ("", "and") };
         out.hang(
             "     ",
             &format!(
-                "All of them at once: {}, {cheaper} it teaches nothing. A sound cast would not tell which \
-                 change did it, so all of them and all they spoil would have to stay; a bad one would not tell \
-                 what to undo.",
-                minutes(plan.at_once.minutes)
+                "All of them in one cast: {}{less}, sound {}, {but} it teaches nothing. A sound cast would not tell \
+                 which change did it, so all of them and all they spoil would have to stay; a bad one would not \
+                 tell what to undo.",
+                minutes(plan.at_once.minutes),
+                percent(plan.at_once.solved)
             ),
         );
     }

@@ -63,7 +63,7 @@ pub(in crate::cli) fn causes(rules: &RuleBase, diagnosis: &Diagnosis, top: usize
 }
 
 fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut Out) {
-    let alloy = sheet.alloy_words(rules).unwrap_or_else(|| "alloy not named".to_owned());
+    let alloy = sheet.alloy_heading(rules);
     let figures = sheet.figures.len() + sheet.facts.len();
     let s = if figures == 1 { "" } else { "s" };
     out.hang("", &format!("{alloy}; {figures} figure{s} on the sheet"));

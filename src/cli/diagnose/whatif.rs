@@ -1,4 +1,4 @@
-//! `--if`: what other figures would do.
+//! `--if`: what other figures, another alloy or another way of working would do.
 
 use crate::advice::findings::lower_first;
 use crate::advice::{BeforeAfter, WhatIf};
@@ -6,17 +6,20 @@ use crate::cli::failure::Failure;
 use crate::cli::output::{Out, from_to};
 use crate::cli::style::{HEADING, paint};
 use crate::rules::RuleBase;
-use crate::sheet::{Field, Sheet, read_setting};
+use crate::sheet::{FACTS, Field, Sheet, apply_setting};
 
 /// Changes smaller than this are not worth a line; JSON has them all.
 const SHOWN: f64 = 0.005;
 
-/// The sheet with the figures of the flags; `None` without flags.
-pub(super) fn changed(sheet: &Sheet, settings: &[String]) -> Result<Option<Sheet>, Failure> {
+/// The sheet with the settings of the flags; `None` without flags.
+pub(super) fn changed(
+    rules: &RuleBase,
+    sheet: &Sheet,
+    settings: &[String],
+) -> Result<Option<Sheet>, Failure> {
     let mut changed = sheet.clone();
     for text in settings {
-        let (field, value) = read_setting(text).map_err(Failure::usage)?;
-        changed.set(field, value);
+        apply_setting(rules, &mut changed, text).map_err(Failure::usage)?;
     }
     Ok((!settings.is_empty()).then_some(changed))
 }
@@ -27,13 +30,31 @@ pub(in crate::cli) fn differing(a: &Sheet, b: &Sheet) -> Vec<(Field, Option<f64>
     all.filter(|(_, a, b)| a != b).collect()
 }
 
+/// The alloy and the facts that differ, by their place on the sheet, with the old and the new one.
+pub(in crate::cli) fn unlike(
+    rules: &RuleBase,
+    a: &Sheet,
+    b: &Sheet,
+) -> Vec<(String, Option<String>, Option<String>)> {
+    let alloy = ("alloy".to_owned(), a.alloy_words(rules), b.alloy_words(rules));
+    let facts = FACTS.iter().map(|(section, name, id)| {
+        let place = section.map_or_else(|| (*name).to_owned(), |s| format!("{s}.{name}"));
+        let value = |s: &Sheet| s.fact(rules, id).map(str::to_owned);
+        (place, value(a), value(b))
+    });
+    std::iter::once(alloy).chain(facts).filter(|(_, a, b)| a != b).collect()
+}
+
 pub(super) fn print(rules: &RuleBase, sheet: &Sheet, changed: &Sheet, what_if: &WhatIf, out: &mut Out) {
     out.gap();
     out.line(paint(HEADING, "What if, at the next cast"));
+    let show = |v: Option<String>| v.unwrap_or_else(|| "not recorded".to_owned());
+    for (what, from, to) in unlike(rules, sheet, changed) {
+        out.hang("     ", &format!("{what}: {} -> {}", show(from), show(to)));
+    }
     for (field, from, to) in differing(sheet, changed) {
-        let show =
-            |v: Option<f64>| v.map_or_else(|| "not recorded".to_owned(), |v| field.dimension().show(v));
-        out.hang("     ", &format!("{} {} -> {}", field.title(), show(from), show(to)));
+        let figure = |v: Option<f64>| show(v.map(|v| field.dimension().show(v)));
+        out.hang("     ", &format!("{} {} -> {}", field.title(), figure(from), figure(to)));
     }
     let causes = what_if.causes.iter().map(|(k, c)| (rules.cause(*k).title.as_str(), *c));
     let defects = what_if.defects.iter().map(|(k, c)| (rules.defect(*k).title.as_str(), *c));

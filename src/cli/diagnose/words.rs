@@ -138,7 +138,7 @@ pub(super) fn shown(words: &str) -> String {
     text
 }
 
-fn unknown_words(names: &FindingNames, phrase: &str) -> String {
+fn unknown_words(names: &FindingNames<'_>, phrase: &str) -> String {
     let phrase = shown(phrase);
     let near = names.near(&phrase, 4);
     if near.is_empty() {

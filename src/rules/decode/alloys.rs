@@ -1,10 +1,11 @@
 //! Alloys: composition, melting range, windows by section.
 
 use super::common::Reader;
-use crate::document::{Code, Diagnostic, Diagnostics, Node, Record, SourceId, Span, Value, entries, text_of};
+use super::measured::{range, windows};
+use crate::document::{Code, Diagnostic, Diagnostics, Node, Record, SourceId, Span, entries, text_of};
 use crate::physics::{Composition, CompositionError, Element};
 use crate::rules::keys::FactKey;
-use crate::rules::model::{Alloy, Basis, Section, Window};
+use crate::rules::model::{Alloy, Basis};
 use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
 use std::collections::BTreeMap;
 
@@ -32,12 +33,13 @@ pub(super) fn alloy(r: &mut Reader<'_>, node: &Node) -> Option<Alloy> {
         );
     }
     let density = r.quantity_field(&mut record, "density", Dimension::Density);
-    let melt = windows(r, &mut record, "melt");
-    let flask = windows(r, &mut record, "flask");
+    let melt = record.take("melt").map(|n| windows(r.source, n, r.problems)).unwrap_or_default();
+    let flask = record.take("flask").map(|n| windows(r.source, n, r.problems)).unwrap_or_default();
     let binder = fact_values(r, &mut record, "binder");
     let cover = fact_values(r, &mut record, "cover");
     let revert_limit = r.quantity_field(&mut record, "revert-limit", Dimension::Share);
-    let quench = record.take("quench-after").and_then(|n| range(r, n, Dimension::Duration));
+    let quench =
+        record.take("quench-after").and_then(|n| range(r.source, n, Dimension::Duration, r.problems));
     let notes = r.text(&mut record, "notes");
     let basis = r.record_basis(&mut record);
     let basis_of = bases(r, &mut record);
@@ -130,55 +132,6 @@ pub fn composition(source: SourceId, node: &Node, problems: &mut Diagnostics) ->
             None
         }
     }
-}
-
-fn windows(r: &mut Reader<'_>, record: &mut Record<'_>, field: &'static str) -> BTreeMap<Section, Window> {
-    let mut found = BTreeMap::new();
-    let Some(node) = record.take(field) else { return found };
-    for entry in r.map(node, "set of windows") {
-        let section = Section::WORDS.iter().find(|(w, _)| *w == entry.key);
-        let Some((_, section)) = section else {
-            r.problems.push(
-                Diagnostic::error(
-                    Code::BadChoice,
-                    r.span(entry.key_node),
-                    format!("`{}` is no section", entry.key),
-                )
-                .help("allowed here: thin, medium, heavy"),
-            );
-            continue;
-        };
-        if let Some((low, high)) = range(r, entry.value, Dimension::Temperature) {
-            found.insert(*section, Window { low: Celsius::new(low), high: Celsius::new(high) });
-        }
-    }
-    found
-}
-
-fn range(r: &mut Reader<'_>, node: &Node, dimension: Dimension) -> Option<(f64, f64)> {
-    let ends = if let Value::List(ends) = &node.value { ends.as_slice() } else { &[] };
-    let [low, high] = ends else {
-        r.problems.push(
-            Diagnostic::error(Code::WrongShape, r.span(node), "a window is written `[from, to]`")
-                .label("not two values in brackets")
-                .help("write two values in brackets, the lower first"),
-        );
-        return None;
-    };
-    let (low_value, high_value) = (r.quantity(low, dimension)?, r.quantity(high, dimension)?);
-    if low_value > high_value {
-        r.problems.push(
-            Diagnostic::error(
-                Code::KnotOrder,
-                r.span(node),
-                "a window runs from the lower to the higher value",
-            )
-            .label("the first is above the second")
-            .help("swap the two"),
-        );
-        return None;
-    }
-    Some((low_value, high_value))
 }
 
 /// Values of the fact that carries the field's name.

@@ -1,6 +1,6 @@
 //! Pieces that every kind of record is made of: ids, strengths, bases, conditions, links.
 
-use super::{File, Topic};
+use super::{File, Topic, measured};
 use crate::document::{
     Code, Diagnostic, Diagnostics, Entry, Node, Record, SourceId, Span, Value, entries, items, nearest,
     nearest_help, text_of,
@@ -12,6 +12,7 @@ use crate::rules::keys::{
 use crate::rules::lint::Places;
 use crate::rules::model::{Basis, Condition, Link, Quantity, RuleBase, Strength};
 use crate::units::Dimension;
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 /// All ids, known before any record is read, so that records may stand in any order and file.
@@ -40,9 +41,9 @@ enum Kind {
 
 #[derive(Debug, Default)]
 struct Names {
-    order: Vec<String>,
+    order: Vec<Cow<'static, str>>,
     spans: Vec<Span>,
-    index: HashMap<String, usize>,
+    index: HashMap<Cow<'static, str>, usize>,
 }
 
 impl Kind {
@@ -175,7 +176,7 @@ impl Ids {
                 kind.place()
             );
         }
-        nearest_help(id, all.iter().map(String::as_str))
+        nearest_help(id, all.iter().map(AsRef::as_ref))
             .unwrap_or_else(|| format!("what there is stands in `{}` of the rule folder", kind.place()))
     }
 
@@ -184,7 +185,7 @@ impl Ids {
         names.spans.get(*names.index.get(id)?).cloned()
     }
 
-    fn all(&self, kind: Kind) -> &[String] {
+    fn all(&self, kind: Kind) -> &[Cow<'static, str>] {
         self.by_kind.get(&kind).map_or(&[], |n| &n.order)
     }
 }
@@ -369,17 +370,7 @@ impl<'a> Reader<'a> {
 
     /// A quantity with its unit.
     pub(super) fn quantity(&mut self, node: &Node, dimension: Dimension) -> Option<f64> {
-        let text = self.scalar(node)?;
-        match dimension.parse(text) {
-            Ok(value) => Some(value),
-            Err(error) => {
-                self.problems.push(
-                    Diagnostic::error(Code::BadQuantity, self.span(node), error.to_string())
-                        .label(format!("{} is wanted here", dimension.name())),
-                );
-                None
-            }
-        }
+        measured::quantity(self.source, node, dimension, self.problems)
     }
 
     /// A quantity field that may be left out.
@@ -573,6 +564,12 @@ impl<'a> Reader<'a> {
 
 /// One line of running text, whatever the file's line breaks.
 fn fold(text: &str) -> String {
+    let bytes = text.as_bytes();
+    let wide =
+        bytes.windows(2).any(|two| two == b"  ") || bytes.first() == Some(&b' ') || bytes.ends_with(b" ");
+    if !wide && !text.contains(|c: char| c != ' ' && c.is_whitespace()) {
+        return text.to_owned();
+    }
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

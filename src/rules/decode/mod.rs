@@ -4,11 +4,13 @@ mod alloys;
 mod causes;
 mod common;
 mod defects;
+mod measured;
 mod questions;
 mod remedies;
 mod small;
 
 pub use alloys::composition;
+pub use measured::{quantity, range, windows};
 
 use super::lint::Places;
 use super::model::{Fact, FactValue, Quantity, RuleBase};

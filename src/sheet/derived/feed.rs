@@ -21,15 +21,15 @@ fn density(job: Job<'_>) -> Option<Estimate<GramsPerCm3>> {
 }
 
 fn wax_density(job: Job<'_>) -> Estimate<GramsPerCm3> {
-    match job.sheet.get(Field::WaxDensity) {
+    match job.get(Field::WaxDensity) {
         Some(d) => Estimate::exact(GramsPerCm3::new(d), "process sheet"),
         None => weigh::wax_density(),
     }
 }
 
 pub(super) fn gate_section(job: Job<'_>) -> Option<Computed> {
-    let gate = job.sheet.millimetres(Field::Gate)?;
-    let heaviest = job.sheet.millimetres(Field::Heaviest)?;
+    let gate = job.millimetres(Field::Gate)?;
+    let heaviest = job.millimetres(Field::Heaviest)?;
     let ratio = gate.get() / heaviest.get();
     let says = format!(
         "gate of {gate} on a section of {heaviest}, {} of it",
@@ -39,8 +39,8 @@ pub(super) fn gate_section(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn gate_modulus(job: Job<'_>) -> Option<Computed> {
-    let width = job.sheet.millimetres(Field::Gate)?;
-    let heaviest = job.sheet.millimetres(Field::Heaviest)?;
+    let width = job.millimetres(Field::Gate)?;
+    let heaviest = job.millimetres(Field::Heaviest)?;
     let answer = gate(Shape::Rod(width), Shape::Plate(heaviest)).ok()?;
     let verdict = match answer.verdict {
         GateVerdict::Feeds => "feeds",
@@ -55,8 +55,8 @@ pub(super) fn gate_modulus(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn metal_margin(job: Job<'_>) -> Option<Computed> {
-    let charge = job.sheet.get(Field::Charge)?;
-    let wax = job.sheet.grams(Field::TreeWax)?;
+    let charge = job.get(Field::Charge)?;
+    let wax = job.grams(Field::TreeWax)?;
     let needed = weigh::metal_from_wax(wax, density(job)?, wax_density(job), None).ok()?.casting;
     let ratio: Estimate = needed.map(|needed| charge / needed);
     let says = format!(
@@ -69,10 +69,10 @@ pub(super) fn metal_margin(job: Job<'_>) -> Option<Computed> {
 
 /// Weight of the pieces in metal, and of all that can feed them: sprues of the tree and the button.
 fn pieces_and_feed(job: Job<'_>) -> Option<(Estimate<Grams>, Estimate<Grams>)> {
-    let pieces = job.sheet.get(Field::Pieces).filter(|p| *p > 0.0)?;
-    let tree = job.sheet.get(Field::TreeWax)?;
+    let pieces = job.get(Field::Pieces).filter(|p| *p > 0.0)?;
+    let tree = job.get(Field::TreeWax)?;
     let times = metal_for_wax(job)?;
-    let button = job.sheet.get(Field::Button).unwrap_or(0.0);
+    let button = job.get(Field::Button).unwrap_or(0.0);
     Some((times.map(|t| t * pieces), times.map(|t| t * (tree - pieces) + button)))
 }
 

@@ -20,10 +20,10 @@ const SPUN_DEPTH: f64 = 60.0;
 /// Everything that pushes the metal in; `None` when the sheet does not say how hard.
 fn drive(job: Job<'_>) -> Option<Estimate<Millibars>> {
     let density = job.metal()?.density_liquid();
-    let over = job.sheet.millibars(Field::CastingPressure);
-    let under = job.sheet.millibars(Field::PourVacuum);
-    let spun = job.sheet.get(Field::SpinSpeed).zip(job.sheet.get(Field::ArmRadius));
-    let head = job.sheet.get(Field::Head);
+    let over = job.millibars(Field::CastingPressure);
+    let under = job.millibars(Field::PourVacuum);
+    let spun = job.get(Field::SpinSpeed).zip(job.get(Field::ArmRadius));
+    let head = job.get(Field::Head);
     // The force that the method lives by must be on the sheet: without it the head alone would look like a misrun.
     let enough = match job.fact("method") {
         Some("vacuum-pressure") => over.is_some(),
@@ -53,14 +53,14 @@ fn drive(job: Job<'_>) -> Option<Estimate<Millibars>> {
 }
 
 fn answer(job: Job<'_>) -> Option<(Millimetres, FillAnswer)> {
-    let size = job.sheet.millimetres(Field::Thinnest)?;
+    let size = job.millimetres(Field::Thinnest)?;
     let metal = job.metal()?;
     let mould = job.mould();
     let case = FillCase {
         metal: &metal,
         mould: &mould,
         pour: melt::pour(job)?,
-        flask: job.sheet.celsius(Field::FlaskTemperature)?,
+        flask: job.celsius(Field::FlaskTemperature)?,
         detail: Detail::Wire,
         size,
         path: Millimetres::new(USUAL_PATH),
@@ -70,7 +70,7 @@ fn answer(job: Job<'_>) -> Option<(Millimetres, FillAnswer)> {
 }
 
 pub(super) fn margin(job: Job<'_>) -> Option<Computed> {
-    let size = job.sheet.millimetres(Field::Thinnest)?;
+    let size = job.millimetres(Field::Thinnest)?;
     let least = crate::physics::fill::least_section_range(&job.metal()?, drive(job)?, Detail::Wire).ok()?;
     let ratio: Estimate = least.map(|l| size.get() / l.max(1e-6));
     let says = format!(
@@ -98,9 +98,9 @@ pub(super) fn over_freeze(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn freeze_heaviest(job: Job<'_>) -> Option<Computed> {
-    let heaviest = job.sheet.millimetres(Field::Heaviest)?;
+    let heaviest = job.millimetres(Field::Heaviest)?;
     let pour = melt::pour(job)?;
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
     let time = freezing_time_of(Shape::Plate(heaviest), &job.metal()?, pour, flask, &job.mould()).ok()?;
     let says = format!("a section of {heaviest} takes {} to freeze", time.show_as(Dimension::Duration));
     Some(Computed::of(time, says))
@@ -108,9 +108,9 @@ pub(super) fn freeze_heaviest(job: Job<'_>) -> Option<Computed> {
 
 /// Half the mould between two pieces over the depth that the heat reaches until the heaviest section is solid.
 pub(super) fn room(job: Job<'_>) -> Option<Computed> {
-    let heaviest = job.sheet.millimetres(Field::Heaviest)?;
-    let spacing = job.sheet.millimetres(Field::Spacing)?;
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let heaviest = job.millimetres(Field::Heaviest)?;
+    let spacing = job.millimetres(Field::Spacing)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
     let modulus = Shape::Plate(heaviest).modulus().ok()?;
     let mould = job.mould();
     let frozen = freezing_time(&job.metal()?, modulus, melt::pour(job)?, flask, &mould, None).ok()?;

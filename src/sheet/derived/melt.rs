@@ -31,14 +31,14 @@ const CLEAN_OXYGEN: f64 = 0.01;
 /// The pressure over the melt: as recorded, else the atmosphere's where nothing closes the melt in.
 fn over_melt(job: Job<'_>) -> Option<Millibars> {
     let open = ["open-air", "flux", "charcoal", "reducing-flame", "oxidising-flame"];
-    job.sheet.millibars(Field::ChamberPressure).or_else(|| {
+    job.millibars(Field::ChamberPressure).or_else(|| {
         job.fact("cover").is_some_and(|c| open.contains(&c)).then_some(Millibars::new(ATMOSPHERE_MBAR))
     })
 }
 
 /// The element that leaves this alloy first, with its pressure over the melt and its name.
 fn volatile(job: Job<'_>) -> Option<(Volatile, Estimate<Millibars>, &'static str)> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     let alloy = job.alloy()?;
     let metals = [(Volatile::Zinc, Element::Zn, "zinc"), (Volatile::Cadmium, Element::Cd, "cadmium")];
     metals
@@ -49,7 +49,7 @@ fn volatile(job: Job<'_>) -> Option<(Volatile, Estimate<Millibars>, &'static str
 }
 
 pub(super) fn zinc_boiling(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     let chamber = over_melt(job)?;
     let (_, pressure, name) = volatile(job)?;
     let floor = chamber.get().max(0.01);
@@ -64,10 +64,10 @@ pub(super) fn zinc_boiling(job: Job<'_>) -> Option<Computed> {
 
 /// Zinc or cadmium lost while the metal is held molten, as a share of what the charge brought.
 pub(super) fn zinc_loss(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     let chamber = Millibars::new(over_melt(job)?.get().max(0.01));
-    let held = job.sheet.seconds(Field::TimeAtHeat)?;
-    let charge = job.sheet.grams(Field::Charge)?;
+    let held = job.seconds(Field::TimeAtHeat)?;
+    let charge = job.grams(Field::Charge)?;
     let (which, _, name) = volatile(job)?;
     // A crucible that the charge fills as deep as it is wide.
     let volume = charge.get() / job.metal()?.density_liquid().get();
@@ -82,8 +82,8 @@ pub(super) fn zinc_loss(job: Job<'_>) -> Option<Computed> {
 
 /// Time to melt the charge from cold at the recorded power.
 pub(super) fn melt_time(job: Job<'_>) -> Option<Computed> {
-    let charge = job.sheet.grams(Field::Charge)?;
-    let power = Watts::new(job.sheet.get(Field::MeltPower)?);
+    let charge = job.grams(Field::Charge)?;
+    let power = Watts::new(job.get(Field::MeltPower)?);
     let how = heating(job);
     let time = melting_time(&job.metal()?, charge, Celsius::new(20.0), pour(job)?, power, how).ok()?;
     let says = format!("{power} brings {charge} to heat in {}", time.show_as(Dimension::Duration));
@@ -95,7 +95,7 @@ pub(super) fn power_share(job: Job<'_>) -> Option<Computed> {
     if heating(job) == Heating::Torch {
         return None;
     }
-    let power = Watts::new(job.sheet.get(Field::MeltPower)?);
+    let power = Watts::new(job.get(Field::MeltPower)?);
     let usual = usual_power(job.alloy()?.composition.base());
     let says = format!("melting power {power}; about {usual} is usual for a small charge of this metal");
     Some(Computed::exact(power.get() / usual.get(), says))
@@ -115,8 +115,8 @@ fn heating(job: Job<'_>) -> Heating {
 
 /// Oxygen in the chamber once it is filled again.
 fn oxygen_in_chamber(job: Job<'_>) -> Option<Estimate<Millibars>> {
-    let cycles = job.sheet.get(Field::PurgeCycles)?;
-    let vacuum = job.sheet.millibars(Field::PurgeVacuum)?;
+    let cycles = job.get(Field::PurgeCycles)?;
+    let vacuum = job.millibars(Field::PurgeVacuum)?;
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -126,18 +126,17 @@ fn oxygen_in_chamber(job: Job<'_>) -> Option<Estimate<Millibars>> {
         cycles: cycles.round() as u32,
         vacuum,
         backfill: job
-            .sheet
             .millibars(Field::ChamberPressure)
             .filter(|p| *p > vacuum)
             .unwrap_or(Millibars::new(1000.0)),
-        leak: job.sheet.get(Field::LeakRate).unwrap_or(0.0),
-        volume: job.sheet.get(Field::ChamberVolume).unwrap_or(CHAMBER_LITRES),
+        leak: job.get(Field::LeakRate).unwrap_or(0.0),
+        volume: job.get(Field::ChamberVolume).unwrap_or(CHAMBER_LITRES),
         under_vacuum: Seconds::new(PURGE_SECONDS),
         gas_oxygen: GAS_OXYGEN,
     };
     let left = purge.residual_oxygen().ok()?;
     // A melt that is kept under a deeper vacuum than the washes reached holds that much less of the same gas.
-    let held = job.sheet.millibars(Field::ChamberPressure).filter(|p| *p <= vacuum);
+    let held = job.millibars(Field::ChamberPressure).filter(|p| *p <= vacuum);
     Some(match held {
         Some(held) => left.fraction.map(|y| y * held.get()),
         None => left.pressure,
@@ -147,7 +146,7 @@ fn oxygen_in_chamber(job: Job<'_>) -> Option<Estimate<Millibars>> {
 /// What the melt stands before oxide forms.
 fn oxygen_limit(job: Job<'_>) -> Option<Millibars> {
     let alloy = job.alloy()?;
-    let at = job.sheet.celsius(Field::MeltTemperature).unwrap_or(alloy.liquidus + Kelvins::new(80.0));
+    let at = job.celsius(Field::MeltTemperature).unwrap_or(alloy.liquidus + Kelvins::new(80.0));
     let oxide = oxygen::cuprous_oxide_limit(&alloy.composition, at);
     // Below the target for fine silver there is too little oxygen to matter, and no bottled gas is purer.
     Some(oxide.map_or(Millibars::new(CLEAN_OXYGEN), |l| Millibars::new(l.value.get().max(CLEAN_OXYGEN))))
@@ -157,7 +156,7 @@ pub(super) fn oxygen_left(job: Job<'_>) -> Option<Computed> {
     let left = oxygen_in_chamber(job)?;
     let limit = oxygen_limit(job)?;
     let ratio: Estimate = left.map(|p| p / limit.get().max(1e-9));
-    let cycles = figures(job.sheet.get(Field::PurgeCycles)?, 3);
+    let cycles = figures(job.get(Field::PurgeCycles)?, 3);
     let times = if cycles == "1" { "purge cycle leaves" } else { "purge cycles leave" };
     let says = format!(
         "{cycles} {times} {} of oxygen; this alloy stands about {} mbar",
@@ -175,7 +174,7 @@ pub(super) fn gas_on_freezing(job: Job<'_>) -> Option<Computed> {
     if alloy.composition.share(Element::Ag) < 0.75 {
         return None;
     }
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     let over = match job.fact("cover") {
         Some("open-air") => Estimate::exact(Millibars::new(212.0), "air"),
         _ => oxygen_in_chamber(job)?,
@@ -201,7 +200,7 @@ pub(super) fn gas_on_freezing(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn reading_error(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     match job.fact("thermometer")? {
         "thermocouple" => {
             let kind = if melt.get() <= 1200.0 { ThermocoupleType::K } else { ThermocoupleType::S };
@@ -213,7 +212,7 @@ pub(super) fn reading_error(job: Job<'_>) -> Option<Computed> {
             Some(Computed::exact(tenth, says))
         }
         "pyrometer" => {
-            let set = job.sheet.get(Field::Emissivity)?;
+            let set = job.get(Field::Emissivity)?;
             let base = job.alloy()?.composition.base();
             let bright = pyrometer::bright_emissivity(base)?;
             // Small casters' optical pyrometers work near 0.9 micrometres (from memory).
@@ -247,15 +246,15 @@ fn rough(kelvins: f64) -> String {
 }
 
 pub(super) fn overshoot(job: Job<'_>) -> Option<Computed> {
-    let charge = job.sheet.grams(Field::Charge)?;
-    let power = Watts::new(job.sheet.get(Field::MeltPower)?);
+    let charge = job.grams(Field::Charge)?;
+    let power = Watts::new(job.get(Field::MeltPower)?);
     let into = absorbed(power, heating(job)).ok()?;
     let metal = HeatedMass { mass: charge, heat_capacity: job.metal()?.heat_capacity_liquid() };
     let over = |crucible: Option<Grams>| {
         let held = crucible.map(|mass| HeatedMass { mass, heat_capacity: GRAPHITE_HEAT });
         crate::physics::overshoot::overshoot(into, metal, held, Seconds::new(CONTROL_LAG)).ok()
     };
-    let recorded = job.sheet.grams(Field::CrucibleMass);
+    let recorded = job.grams(Field::CrucibleMass);
     let graphite = job.fact("crucible").map(|c| c == "graphite");
     let (over, weak) = match (recorded, graphite) {
         (Some(mass), _) => (over(Some(mass))?, "control lag taken as 2 s"),
@@ -279,6 +278,6 @@ pub(super) fn overshoot(job: Job<'_>) -> Option<Computed> {
 
 /// The temperature of the melt that physics may use: not below the liquidus.
 pub(super) fn pour(job: Job<'_>) -> Option<Celsius> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     (melt >= job.alloy()?.liquidus).then_some(melt)
 }

@@ -2,71 +2,18 @@
 
 mod feed;
 mod fill;
+mod job;
 mod melt;
 mod mould;
 mod windows;
 
+pub use job::{Fields, Job};
 pub use melt::{GRAPHITE_HEAT, usual_power};
 
 use super::field::Field;
-use super::model::{JobAlloy, Sheet};
-use crate::physics::heat::MouldHeat;
-use crate::physics::{CastingMetal, Estimate};
-use crate::rules::{Alloy, Quantity, RuleBase};
+use crate::physics::Estimate;
+use crate::rules::Quantity;
 use crate::units::Dimension;
-
-/// What a computation may look at.
-#[derive(Debug, Clone, Copy)]
-pub struct Job<'a> {
-    /// The sheet.
-    pub sheet: &'a Sheet,
-    /// The rules, for facts and families.
-    pub rules: &'a RuleBase,
-}
-
-impl<'a> Job<'a> {
-    /// The alloy with its figures.
-    pub fn alloy(&self) -> Option<&'a Alloy> {
-        self.sheet.alloy()
-    }
-
-    /// The alloys that the metal of the job may be: the one that is named, or all of its family or its metal.
-    fn alloys(&self) -> impl Iterator<Item = &'a Alloy> + use<'a> {
-        let (rules, alloy) = (self.rules, self.sheet.alloy.as_ref());
-        let may_be = move |one: &&Alloy| match alloy {
-            Some(JobAlloy::Family(family)) => one.family == *family,
-            Some(JobAlloy::Metal(metal)) => rules.family(one.family).metal == *metal,
-            _ => false,
-        };
-        self.alloy().into_iter().chain(rules.alloys.iter().filter(may_be))
-    }
-
-    /// A fact of the sheet, by its id.
-    pub fn fact(&self, id: &str) -> Option<&'a str> {
-        self.sheet.fact(self.rules, id)
-    }
-
-    /// The metal as freezing and filling see it.
-    fn metal(&self) -> Option<CastingMetal> {
-        let alloy = self.alloy()?;
-        CastingMetal::of(&alloy.composition, alloy.solidus, alloy.liquidus).ok()
-    }
-
-    /// The kind of mould: as recorded, else the only one that suits the alloy.
-    pub fn binder(&self) -> Option<&'a str> {
-        if let Some(binder) = self.fact("binder") {
-            return Some(binder);
-        }
-        let [only] = self.alloy()?.binder.as_slice() else { return None };
-        let fact = self.rules.fact(self.rules.find_fact("binder")?);
-        fact.values.get(*only).map(|v| v.id.as_str())
-    }
-
-    /// The mould as a conductor of heat: gypsum unless another is named.
-    fn mould(&self) -> MouldHeat {
-        if self.binder() == Some("phosphate") { MouldHeat::phosphate() } else { MouldHeat::gypsum() }
-    }
-}
 
 /// A computed quantity: a value, how far it may be off, and a sentence for the caster.
 #[derive(Debug, Clone, PartialEq)]

@@ -18,7 +18,7 @@ const MOST_GAS: f64 = 10_000.0;
 
 /// Volume over surface of the heaviest part in mm: a plate of its thickness, else what the word for the section means.
 fn modulus(job: Job<'_>) -> f64 {
-    match (job.sheet.get(Field::Heaviest), job.sheet.heavy_section(job.rules)) {
+    match (job.get(Field::Heaviest), job.heavy_section()) {
         (Some(thickness), _) => thickness / 2.0,
         (None, Some(Section::Thin)) => USUAL_MODULUS / 2.0,
         (None, Some(Section::Heavy)) => USUAL_MODULUS * 2.0,
@@ -28,7 +28,7 @@ fn modulus(job: Job<'_>) -> f64 {
 
 pub(super) fn wall_temperature(job: Job<'_>) -> Option<Computed> {
     let pour = melt::pour(job)?;
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
     let wall = heat::wall_temperature(&job.metal()?, pour, flask, &job.mould()).ok()?;
     let says =
         format!("the mould wall comes to {} as the metal goes in", wall.show_as(Dimension::Temperature));
@@ -37,7 +37,7 @@ pub(super) fn wall_temperature(job: Job<'_>) -> Option<Computed> {
 
 fn exposure(job: Job<'_>, state: MouldState) -> Option<WallExposure> {
     let pour = melt::pour(job)?;
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
     wall_exposure(&job.metal()?, Millimetres::new(modulus(job)), pour, flask, &job.mould(), state).ok()
 }
 
@@ -55,7 +55,7 @@ pub(super) fn gas(job: Job<'_>) -> Option<Computed> {
 }
 
 fn wall_gas(job: Job<'_>, state: MouldState) -> Option<(Estimate<Millibars>, Celsius)> {
-    if job.sheet.get(Field::FlaskTemperature).is_none() {
+    if job.get(Field::FlaskTemperature).is_none() {
         // Whatever the flask: the wall stands at the liquidus until the metal is solid.
         let wall = melt::pour(job).and(job.alloy()).map(|a| a.liquidus)?;
         return Some((breakdown_pressure(state, wall).ok()?, wall));
@@ -76,8 +76,8 @@ pub(super) fn gas_with_carbon(job: Job<'_>) -> Option<Computed> {
     if job.binder() != Some("gypsum") {
         return None;
     }
-    let cold = job.sheet.celsius(Field::BurnoutPeak).filter(|p| p.get() < CLEAN_PEAK);
-    let short = job.sheet.seconds(Field::BurnoutHold).filter(|h| h.get() < CLEAN_HOLD);
+    let cold = job.celsius(Field::BurnoutPeak).filter(|p| p.get() < CLEAN_PEAK);
+    let short = job.seconds(Field::BurnoutHold).filter(|h| h.get() < CLEAN_HOLD);
     let why = match (cold, short) {
         (Some(peak), _) => format!("a burnout peak of {peak}"),
         (None, Some(hold)) => format!("only {hold} at the burnout peak"),
@@ -100,10 +100,10 @@ pub(super) fn gas_with_carbon(job: Job<'_>) -> Option<Computed> {
 
 /// How much hotter the core still is than the skin, after the drop from the burnout's peak and the soak.
 pub(super) fn core_lag(job: Job<'_>) -> Option<Computed> {
-    let peak = job.sheet.celsius(Field::BurnoutPeak)?;
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
-    let held = job.sheet.seconds(Field::FlaskSoak)?;
-    let diameter = job.sheet.millimetres(Field::FlaskDiameter)?;
+    let peak = job.celsius(Field::BurnoutPeak)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
+    let held = job.seconds(Field::FlaskSoak)?;
+    let diameter = job.millimetres(Field::FlaskDiameter)?;
     let core = soak::core_temperature(peak, flask, diameter, held).ok()?;
     let lag: Estimate<Kelvins> = core.map(|c| c - flask.get());
     let says = format!(
@@ -114,8 +114,8 @@ pub(super) fn core_lag(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn soak_share(job: Job<'_>) -> Option<Computed> {
-    let held = job.sheet.seconds(Field::FlaskSoak)?;
-    let diameter = job.sheet.millimetres(Field::FlaskDiameter)?;
+    let held = job.seconds(Field::FlaskSoak)?;
+    let diameter = job.millimetres(Field::FlaskDiameter)?;
     let wanted = soak::soak_time(diameter, 0.05).ok()?;
     let share: Estimate = wanted.map(|w| held.get() / w.max(1.0));
     let says = format!(

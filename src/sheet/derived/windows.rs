@@ -16,7 +16,7 @@ fn span(value: f64) -> String {
 }
 
 pub(super) fn superheat(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.celsius(Field::MeltTemperature)?;
+    let melt = job.celsius(Field::MeltTemperature)?;
     let liquidus = job.alloy()?.liquidus;
     let over = (melt - liquidus).get();
     let side = if over >= 0.0 { "over" } else { "under" };
@@ -30,7 +30,7 @@ const CLOSED_CASTER_SILVER: Celsius = Celsius::new(1060.0);
 
 /// How far the flask stays below the solidus.
 pub(super) fn flask_under_solidus(job: Job<'_>) -> Option<Computed> {
-    let flask = job.sheet.celsius(Field::FlaskTemperature)?;
+    let flask = job.celsius(Field::FlaskTemperature)?;
     let solidus = job.alloy()?.solidus;
     let under = (solidus - flask).get();
     let says = format!("flask at {flask}, {} under the solidus of {solidus}", span(under));
@@ -38,8 +38,8 @@ pub(super) fn flask_under_solidus(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn melt_above(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.get(Field::MeltTemperature)?;
-    let mut usual = Usual::of(job, |a| &a.melt, job.sheet.heavy_section(job.rules))?;
+    let melt = job.get(Field::MeltTemperature)?;
+    let mut usual = Usual::of(job, |a| &a.melt, job.heavy_section())?;
     let silver = job.alloys().any(|a| a.composition.base() == Element::Ag);
     if job.fact("method") == Some("vacuum-pressure") && silver {
         usual.window.high = Celsius::new(CLOSED_CASTER_SILVER.get().max(usual.window.high.get()));
@@ -48,20 +48,20 @@ pub(super) fn melt_above(job: Job<'_>) -> Option<Computed> {
 }
 
 pub(super) fn melt_below(job: Job<'_>) -> Option<Computed> {
-    let melt = job.sheet.get(Field::MeltTemperature)?;
-    let usual = Usual::of(job, |a| &a.melt, job.sheet.thin_section(job.rules))?;
+    let melt = job.get(Field::MeltTemperature)?;
+    let usual = Usual::of(job, |a| &a.melt, job.thin_section())?;
     Some(usual.against("melt", melt, usual.window.low.get() - melt))
 }
 
 pub(super) fn flask_above(job: Job<'_>) -> Option<Computed> {
-    let flask = job.sheet.get(Field::FlaskTemperature)?;
-    let usual = Usual::of(job, |a| &a.flask, job.sheet.heavy_section(job.rules))?;
+    let flask = job.get(Field::FlaskTemperature)?;
+    let usual = Usual::of(job, |a| &a.flask, job.heavy_section())?;
     Some(usual.against("flask", flask, flask - usual.window.high.get()))
 }
 
 pub(super) fn flask_below(job: Job<'_>) -> Option<Computed> {
-    let flask = job.sheet.get(Field::FlaskTemperature)?;
-    let usual = Usual::of(job, |a| &a.flask, job.sheet.thin_section(job.rules))?;
+    let flask = job.get(Field::FlaskTemperature)?;
+    let usual = Usual::of(job, |a| &a.flask, job.thin_section())?;
     Some(usual.against("flask", flask, usual.window.low.get() - flask))
 }
 
@@ -118,20 +118,20 @@ impl Usual {
 
 pub(super) fn quench_before(job: Job<'_>) -> Option<Computed> {
     let (earliest, _) = job.alloy()?.quench_after?;
-    let after = job.sheet.seconds(Field::QuenchAfter)?;
+    let after = job.seconds(Field::QuenchAfter)?;
     let says = format!("quenched after {after}; advised is not before {earliest}");
     Some(Computed::exact(earliest.get() - after.get(), says))
 }
 
 pub(super) fn quench_after(job: Job<'_>) -> Option<Computed> {
     let (_, latest) = job.alloy()?.quench_after?;
-    let after = job.sheet.seconds(Field::QuenchAfter)?;
+    let after = job.seconds(Field::QuenchAfter)?;
     let says = format!("quenched after {after}; advised is not after {latest}");
     Some(Computed::exact(after.get() - latest.get(), says))
 }
 
 pub(super) fn revert_over(job: Job<'_>) -> Option<Computed> {
-    let revert = job.sheet.get(Field::Revert)?;
+    let revert = job.get(Field::Revert)?;
     let limit = job.alloy()?.revert_limit?;
     let show = |v| Dimension::Share.show(v);
     let says = format!("{} reused metal; up to {} is usual for this alloy", show(revert), show(limit));
