@@ -2,6 +2,7 @@
 
 use super::lexicon::{Lexicon, Phrase};
 use super::speech::{Token, is_adjective, is_denial, is_empty_word, is_linking, is_parting, tokens};
+use super::subject::{is_out_of_a_tool, is_piece, is_tool};
 use std::collections::HashMap;
 
 /// Words that may stand at an open place inside a name.
@@ -104,6 +105,7 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     let turned = turned_round(lexicon, line, clause, &found);
     found.extend(turned);
     found.sort_by_key(|m| (m.first(), m.phrase));
+    found.retain(|m| !is_out_of_a_tool(line, m.first()));
     // First what reads across another name, so that it hides nothing itself.
     leave_out(lexicon, &mut found, Match::passes_over);
     leave_out(lexicon, &mut found, |one, other| {
@@ -203,6 +205,10 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
             let adjective = is_adjective(&token.word) && between <= ADJECTIVES;
             let passing = *open && between <= GAP && !is_denial(&token.word);
             if phrase.denies || !(adjective || passing) {
+                return None;
+            }
+            // "Holes in the casting where the wax was thin" are not in the wax.
+            if !adjective && is_piece(&token.stem) && phrase.stems.iter().any(|s| is_tool(s)) {
                 return None;
             }
             passed |= !adjective;

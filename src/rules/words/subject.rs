@@ -108,6 +108,20 @@ pub(super) fn is_tool(stem: &str) -> bool {
     TOOLS.contains(&stem)
 }
 
+/// True for a stem that names the piece or a part of it.
+pub(super) fn is_piece(stem: &str) -> bool {
+    PIECES.contains(&stem)
+}
+
+/// `came out of the flask cracked`: what cracked is what came out.
+pub(super) fn is_out_of_a_tool(line: &Line, at: usize) -> bool {
+    let mut before =
+        (0..at).rev().map(|b| &line.tokens[b]).filter(|t| !matches!(t.word.as_str(), "the" | "a" | "my"));
+    is_tool(&line.tokens[at].stem)
+        && before.next().is_some_and(|t| t.word == "of")
+        && before.next().is_some_and(|t| t.word == "out")
+}
+
 /// True when a name of a fault is said of something that is not the piece.
 pub(super) fn is_of_another_thing(line: &Line, range: &Range<usize>, one: &Match) -> bool {
     is_said_after_a_tool(line, range, one)
@@ -164,9 +178,7 @@ fn is_said_after_a_tool(line: &Line, range: &Range<usize>, one: &Match) -> bool 
             (range.start..at)
                 .find(|at| {
                     let stem = line.tokens[*at].stem.as_str();
-                    (is_tool(stem)
-                        || PIECES.contains(&stem)
-                        || matches!(line.tokens[*at].word.as_str(), "i" | "we"))
+                    (is_tool(stem) || is_piece(stem) || matches!(line.tokens[*at].word.as_str(), "i" | "we"))
                         && !is_governed(line, range, *at)
                 })
                 .is_some_and(|at| is_tool(&line.tokens[at].stem))
@@ -193,9 +205,9 @@ fn is_in_a_tool(line: &Line, range: &Range<usize>, one: &Match) -> bool {
         let token = &line.tokens[at];
         if is_tool(&token.stem) {
             let next = line.tokens.get(at + 1).filter(|_| at + 1 < range.end);
-            return !next.is_some_and(|t| PIECES.contains(&t.stem.as_str()));
+            return !next.is_some_and(|t| is_piece(&t.stem) || matches!(t.word.as_str(), "line" | "seam"));
         }
-        if PIECES.contains(&token.stem.as_str()) || is_preposition(&token.word) || is_denial(&token.word) {
+        if is_piece(&token.stem) || is_preposition(&token.word) || is_denial(&token.word) {
             return false;
         }
         if !is_empty_word(&token.word) {
