@@ -1,47 +1,112 @@
-//! How search, likeness and lists grow with the casebook: 1000, 10 000 and 100 000 generated cases in short form.
+//! What the casebook costs with 1000, 10 000 and 100 000 cases of a shop: the program itself, with everything it reads.
+//!
+//! A third run is what counts: the first writes the short form of the cases, and files that are a few seconds old are
+//! read again. `AFTERCAST_CASES=1000,5000` tries other sizes.
 
-use aftercast::casebook::index::{Entry, Index};
-use aftercast::casebook::like::nearest;
-use aftercast::casebook::quiz::Chance;
-use aftercast::casebook::{Case, shipped};
+#![allow(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a bench prints its figures, and ends where it fails"
+)]
+
+use aftercast::casebook::{Case, shipped, to_yaml};
+use aftercast::inference::Random;
 use aftercast::rules::RuleBase;
-use divan::{Bencher, black_box};
-use std::sync::LazyLock;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+/// Runs that are timed; the middle one is told.
+const RUNS: usize = 7;
 
 fn main() {
-    divan::main();
+    let sizes = std::env::var("AFTERCAST_CASES").unwrap_or_else(|_| "1000,10000,100000".to_owned());
+    println!("cases    command                      time     memory");
+    for size in sizes.split(',').map(|s| s.trim().parse::<usize>().unwrap()) {
+        let dir = tempfile::tempdir().unwrap();
+        let shop = dir.path().join("shop");
+        std::fs::create_dir(&shop).unwrap();
+        let mut mixer = Mixer::new(5);
+        (0..size).for_each(|number| mixer.write(&shop, number));
+        let (time, memory) = run(&shop, &["list"]);
+        tell(size, "first call", time, memory);
+        std::thread::sleep(Duration::from_secs(3));
+        for arguments in [
+            &["list"][..],
+            &["list", "--format", "json"],
+            &["search", "whte", "powdre", "in", "the", "hole"],
+            &["like", "called-it-gas"],
+            &["like", "--signs", "round holes", "--alloy", "sterling"],
+            &["show", "case-17"],
+            &["teach"],
+        ] {
+            run(&shop, arguments);
+            let mut runs: Vec<(Duration, u64)> = (0..RUNS).map(|_| run(&shop, arguments)).collect();
+            runs.sort();
+            let memory = runs.iter().map(|r| r.1).max().unwrap();
+            tell(size, &arguments.join(" "), runs[RUNS / 2].0, memory);
+        }
+        mixer.write(&shop, size);
+        let (time, memory) = run(&shop, &["like", "called-it-gas"]);
+        tell(size, "like, after one more case", time, memory);
+    }
 }
 
-static RULES: LazyLock<RuleBase> =
-    LazyLock::new(|| aftercast::rules::shipped(&aftercast::sheet::catalogue()).rules);
+fn tell(size: usize, what: &str, time: Duration, memory: u64) {
+    let what: String = what.chars().take(26).collect();
+    println!("{size:<8} {what:<26} {:>7.3} s {:>6.1} MB", time.as_secs_f64(), memory as f64 / 1024.0);
+}
 
 /// Cases mixed from the shipped ones: the words of one, the findings of another, the sheet of a third.
-fn index(count: usize) -> Index {
-    let cases: Vec<Case> = shipped(&RULES).cases;
-    let mut chance = Chance::new(5);
-    let mut index = Index::default();
-    for number in 0..count {
-        let mut case = cases[chance.below(cases.len())].clone();
-        case.id = format!("case-{number}");
-        case.observations = cases[chance.below(cases.len())].observations.clone();
-        case.sheet = cases[chance.below(cases.len())].sheet.clone();
-        index.add(&RULES, &case, true);
+struct Mixer {
+    rules: RuleBase,
+    cases: Vec<Case>,
+    chance: Random,
+}
+
+impl Mixer {
+    fn new(seed: u64) -> Self {
+        let rules = aftercast::rules::shipped(&aftercast::sheet::catalogue()).rules;
+        let cases = shipped(&rules).cases;
+        Self { rules, cases, chance: Random::new(seed) }
     }
-    index
+
+    fn one(&mut self) -> &Case {
+        &self.cases[self.chance.below(self.cases.len())]
+    }
+
+    fn write(&mut self, shop: &Path, number: usize) {
+        let mut case = self.one().clone();
+        case.id = format!("case-{number}");
+        case.observations.clone_from(&self.one().observations);
+        case.sheet = self.one().sheet.clone();
+        std::fs::write(shop.join(format!("{}.yaml", case.id)), to_yaml(&self.rules, &case)).unwrap();
+    }
 }
 
-const SIZES: [usize; 3] = [1_000, 10_000, 100_000];
-
-#[divan::bench(args = SIZES, sample_count = 10)]
-fn search(bencher: Bencher<'_, '_>, count: usize) {
-    let index = index(count);
-    bencher.bench_local(|| index.search(black_box("whte powdre in the hole")).len());
-}
-
-#[divan::bench(args = SIZES, sample_count = 10)]
-fn like(bencher: Bencher<'_, '_>, count: usize) {
-    let index = index(count);
-    let case = &shipped(&RULES).cases[3];
-    let job = Entry::question(&RULES, &case.observations, &case.sheet);
-    bencher.bench_local(|| nearest(&index, black_box(&job), None, 5).len());
+/// Time from start to end, and the most memory that was seen to be taken, in kB; 0 where that cannot be seen.
+fn run(shop: &Path, arguments: &[&str]) -> (Duration, u64) {
+    let begun = Instant::now();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_aftercast"))
+        .arg("casebook")
+        .args(arguments)
+        .arg("--casebook")
+        .arg(shop)
+        .stdout(Stdio::null())
+        .spawn()
+        .unwrap();
+    let status = format!("/proc/{}/status", child.id());
+    let mut memory = 0;
+    loop {
+        if let Some(code) = child.try_wait().unwrap() {
+            assert!(code.success(), "{arguments:?}");
+            return (begun.elapsed(), memory);
+        }
+        // The highest mark only goes up, so that the last look before the end is near the truth.
+        let text = std::fs::read_to_string(&status).unwrap_or_default();
+        let peak =
+            text.lines().find_map(|l| l.strip_prefix("VmHWM:")).and_then(|l| l.split_whitespace().next());
+        memory = peak.and_then(|kb| kb.parse().ok()).unwrap_or(memory).max(memory);
+        std::thread::sleep(Duration::from_micros(500));
+    }
 }

@@ -22,7 +22,9 @@ fn ask(folder: &Path, arguments: &[&str], typed: &str) -> Output {
         .args(arguments)
         .current_dir(folder)
         .env("XDG_STATE_HOME", folder)
+        .env("XDG_DATA_HOME", folder.join("data"))
         .env_remove("AFTERCAST_RULES")
+        .env_remove("AFTERCAST_CASEBOOK")
         .env_remove("CLICOLOR_FORCE")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -224,6 +226,104 @@ fn the_sheet_of_the_next_cast_marks_what_changes() {
     let changed = aftercast::sheet::Field::ALL.iter().filter(|f| before.get(**f) != after.get(**f)).count();
     let marked = String::from_utf8(written).unwrap().matches("# was ").count();
     assert_eq!((changed, marked), (1, 1), "one change at a time");
+}
+
+/// What a caster sees and says without being asked is weighed at any prompt; what is not clear is asked back.
+#[test]
+fn free_words_are_understood_and_asked_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let words = "small round holes after polishing, craks, no fins";
+    let typed = "show\nhm\nprobably\nso far\nit was sterling, melted with the torch, flask at 640 C\nxyzzy plugh\n\
+                 round holes, no round holes\nno\nback a\n1\nthe stones are cloudy\nback\nso far\nquit\n";
+    let seen = text(&ask(folder.path(), &["--session", "session.jsonl", words], typed));
+    insta::assert_snapshot!(seen);
+    // What was said is there again, without asking back a second time.
+    let again = text(&ask(folder.path(), &["--resume", "session.jsonl"], "so far\nquit\n"));
+    let so_far = |text: &str| {
+        let from = text.rfind("> so far").unwrap();
+        text[from..].split("\n\n").next().unwrap().to_owned()
+    };
+    assert_eq!(so_far(&again), so_far(&seen));
+    assert!(!again.contains("Asked back"), "{again}");
+}
+
+/// The words that no rule knows make no session.
+#[test]
+fn words_that_mean_nothing_end_before_a_session_begins() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = ask(folder.path(), &["--session", "session.jsonl", "xyzzy", "plugh"], "1\n");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("not understood: `xyzzy plugh`"));
+    assert!(!folder.path().join("session.jsonl").exists());
+}
+
+#[test]
+fn an_answer_changed_by_words_is_the_same_as_that_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    let front = |typed: &str| {
+        let seen = text(&ask(folder.path(), &[], typed));
+        let front = seen.rsplit("In front: ").next().unwrap().split("\n\n").next().unwrap();
+        front.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let asked = front("1\nask pore-walls\n1\nquit\n");
+    assert_eq!(front("1\nask pore-walls\n2\nback\n1\nquit\n"), asked);
+    assert_eq!(front("1\nask pore-walls\nround holes\nquit\n"), asked);
+}
+
+#[test]
+fn a_number_may_come_before_its_unit() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "1\nask flask-heat-asked\n640\nC\nask melt-heat-asked\nabout 1900F\nask charge-asked\nhot\n7\nwhy\n7\noz\nquit\n";
+    let seen = text(&ask(folder.path(), &["--alloy", "sterling", "--defects", "misrun"], typed));
+    assert!(
+        seen.contains("> 640\nNot taken: ") && seen.contains("its unit alone will do now, such as `C`"),
+        "{seen}"
+    );
+    assert!(seen.contains("> C\nNoted: 640 °C\n"), "{seen}");
+    assert!(seen.contains("> about 1900F\nNoted: 1038 °C\n"), "{seen}");
+    assert!(seen.contains("> oz\n"), "{seen}");
+}
+
+#[test]
+fn a_yes_goes_to_the_answer_that_it_means() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "7\nask shape-gauge\nyes\nask mould-colour\nno\nask stones-asked\nyes\nquit\n";
+    let seen = text(&ask(folder.path(), &[], typed));
+    assert!(seen.contains("Noted: true to the wax"), "{seen}");
+    assert!(seen.contains("Noted: stones set in the wax"), "{seen}");
+}
+
+/// One command takes what was found on: to the casebook, to the next cast, to a page; at the end or from the session.
+#[test]
+fn a_finished_session_becomes_a_case_a_sheet_and_a_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = concat!(env!("CARGO_MANIFEST_DIR"), "/sheets/heavy-ring.yaml");
+    let at = |name: &str| folder.path().join(name);
+    let typed = "case\nask pore-walls\nround\nfinish\nreport ring.txt\nreport ring.html\ncase Pits in the heavy ring\ncase\nquit\n";
+    let all =
+        ["--sheet", sheet, "--session", "s.jsonl", "--next", "n.yaml", "--report", "r.html", "pinholes"];
+    let seen = text(&ask(folder.path(), &all, typed));
+    assert!(seen.contains("Wrote pits-in-the-heavy-ring to"), "{seen}");
+    assert!(seen.contains("this is in the casebook already"), "{seen}");
+    let case = std::fs::read_to_string(at("data/aftercast/casebook/pits-in-the-heavy-ring.yaml")).unwrap();
+    assert!(case.contains("pores-round-smooth") && case.contains("story: \"pinholes\""), "{case}");
+    assert_eq!(std::fs::read(at("ring.html")).unwrap(), std::fs::read(at("r.html")).unwrap());
+    // The same from the session, later.
+    let later = text(&ask(folder.path(), &["--resume", "s.jsonl", "--next", "later.yaml"], ""));
+    assert!(later.contains("The next sheet is in later.yaml."), "{later}");
+    let sheet = |name: &str| std::fs::read_to_string(at(name)).unwrap();
+    assert_eq!(sheet("later.yaml").matches("# was ").count(), 1);
+    assert_eq!(sheet("later.yaml"), sheet("n.yaml"));
+    let output = ask(folder.path(), &["--resume", "s.jsonl", "--next", "later.yaml"], "");
+    assert_eq!(output.status.code(), Some(2), "a file that is there is left alone");
+}
+
+#[test]
+fn an_interview_that_is_not_finished_writes_no_next_sheet() {
+    let folder = tempfile::tempdir().unwrap();
+    let seen = text(&ask(folder.path(), &["--next", "n.yaml"], "1\n"));
+    assert!(seen.contains("the interview is not finished"), "{seen}");
+    assert!(!folder.path().join("n.yaml").exists());
 }
 
 /// Cut off anywhere: every whole line of the journal is an answer that is still there.

@@ -111,6 +111,93 @@ fn a_kill_at_any_moment_loses_no_answer_that_was_noted() {
     }
 }
 
+/// The terminal sends a signal and no character while no line is being read.
+#[test]
+fn ctrl_c_between_two_prompts_asks_before_it_leaves() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut session = terminal(folder.path(), &[]);
+    let pid = session.get_process().pid().to_string();
+    let interrupt = || assert!(Command::new("kill").args(["-INT", &pid]).status().unwrap().success());
+    // The first question is being chosen.
+    session.expect("A few questions").unwrap();
+    interrupt();
+    session.expect("Leave?").unwrap();
+    session.expect("> ").unwrap();
+    // Any other line goes on; then it asks anew.
+    session.send("1\r").unwrap();
+    session.expect("Noted: ").unwrap();
+    interrupt();
+    session.expect("Leave?").unwrap();
+    session.expect("> ").unwrap();
+    session.send(ControlCode::EndOfText).unwrap();
+    session.expect("Every answer is kept").unwrap();
+    assert!(count(folder.path()).contains("1 answer so far"));
+}
+
+#[test]
+fn own_words_are_heard_and_taken_back_at_a_prompt() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut session = terminal(folder.path(), &[]);
+    session.expect("Question 1.").unwrap();
+    session.expect("> ").unwrap();
+    session.send("small round holes after polishing\r").unwrap();
+    session.expect("saw round pores with smooth walls").unwrap();
+    session.expect("In front: ").unwrap();
+    session.expect("Question 1.").unwrap();
+    session.expect("> ").unwrap();
+    session.send("back\r").unwrap();
+    session.expect("Taken back: ").unwrap();
+    session.expect("What is wrong with the casting?").unwrap();
+    session.expect("> ").unwrap();
+    session.send(ControlCode::EndOfTransmission).unwrap();
+    session.expect("Every answer is kept").unwrap();
+}
+
+/// Killed at any moment while answers are typed ahead: what the screen had noted is in the session.
+#[test]
+fn a_kill_at_random_moments_loses_nothing_that_was_noted() {
+    // More with AFTERCAST_KILLS=500.
+    let kills: u32 = std::env::var("AFTERCAST_KILLS").map_or(6, |n| n.parse().unwrap());
+    let (mut least, mut most) = (usize::MAX, 0);
+    for run in 0..kills {
+        let folder = tempfile::tempdir().unwrap();
+        let mut session = terminal(folder.path(), &[]);
+        session.expect("Question 1.").unwrap();
+        session.expect("> ").unwrap();
+        let pid = session.get_process().pid().to_string();
+        // Golden-ratio steps: any number of runs is spread evenly over the time.
+        let part = (f64::from(run) * 0.618_033_988_749_895).fract();
+        let killer = std::thread::spawn(move || {
+            std::thread::sleep(Duration::from_secs_f64(part * 2.0));
+            assert!(Command::new("kill").args(["-9", &pid]).status().unwrap().success());
+        });
+        let mut noted = 0;
+        for answer in ["1", "don't know", "skip", "don't know", "skip", "don't know", "skip", "skip"] {
+            // Once it is killed neither can be done.
+            if session.send(format!("{answer}\r")).is_err() || session.expect("Noted: ").is_err() {
+                break;
+            }
+            noted += 1;
+            if session.expect("> ").is_err() {
+                break;
+            }
+        }
+        killer.join().unwrap();
+        let kept = count(folder.path());
+        let kept: usize = kept
+            .split(" answer")
+            .next()
+            .and_then(|t| t.rsplit(' ').next())
+            .and_then(|n| n.parse().ok())
+            .unwrap_or_else(|| panic!("{kept}"));
+        assert!(kept >= noted, "{noted} noted, {kept} kept");
+        // At most the one whose line had not reached the screen yet.
+        assert!(kept <= noted + 1, "{noted} noted, {kept} kept");
+        (least, most) = (least.min(noted), most.max(noted));
+    }
+    println!("{kills} kills, after {least} to {most} answers");
+}
+
 #[test]
 fn a_session_is_not_opened_twice() {
     let folder = tempfile::tempdir().unwrap();

@@ -8,9 +8,11 @@
 )]
 
 use aftercast::advice::{Model, diagnose};
-use aftercast::casebook::quiz::{Chance, Round, askable};
+use aftercast::casebook::index::{Entry, Index};
+use aftercast::casebook::quiz::{Round, askable};
 use aftercast::casebook::score::job;
 use aftercast::casebook::{Case, Origin, Status, book, from_texts, shipped};
+use aftercast::inference::Random;
 use aftercast::rules::RuleBase;
 use aftercast::sheet::catalogue;
 use std::collections::BTreeSet;
@@ -111,12 +113,6 @@ fn the_program_sees_through_the_shipped_cases() {
     let read = shipped(&rules);
     let (mut first, mut asked) = (0_usize, 0_usize);
     let mut misses: Vec<String> = Vec::new();
-    // Known misses of the remedies, each with its reason; they are told and not tuned away.
-    let known = [
-        // Two faults and one cause: the flask stays suspect beside the thermometer, and the check costs an hour, so
-        // cheap changes of the flask come before it.
-        "dial-that-lied",
-    ];
     for case in read.cases.iter().filter(|c| c.status == Status::Closed) {
         let sheet = job(&rules, case);
         let model = Model::focused(&rules, &sheet, &case.observations).unwrap();
@@ -128,7 +124,7 @@ fn the_program_sees_through_the_shipped_cases() {
             misses.push(format!("{}: its cause comes at place {}", case.id, place + 1));
         }
         let changed = answer.remedies.iter().take(5).any(|r| case.change.contains(&r.remedy));
-        if !changed && !known.contains(&case.id.as_str()) {
+        if !changed {
             misses.push(format!("{}: none of its changes is among the first five", case.id));
         }
     }
@@ -261,6 +257,25 @@ fn a_case_is_written_found_closed_and_counted() {
     };
     assert!(tuned(&[]).contains("1 closed case of the shop"));
     assert!(!tuned(&["--untuned"]).contains("closed case"));
+    let json: serde_json::Value = serde_json::from_str(&tuned(&["--format", "json"])).unwrap();
+    assert_eq!(json["tuned"]["closed_cases"], 1);
+    assert!(json["tuned"]["note"].as_str().unwrap().contains("--untuned leaves them out"));
+    let json: serde_json::Value = serde_json::from_str(&tuned(&["--untuned", "--format", "json"])).unwrap();
+    assert!(json["tuned"].is_null());
+    // So does `rules show`, cause by cause.
+    let shown = |more: &[&str]| {
+        let output = command(dir.path()).args(["rules", "show"]).args(more).output().unwrap();
+        plain(&String::from_utf8(output.stdout).unwrap())
+    };
+    let with = |id: &str| shown(&[id, "--casebook", "shop"]);
+    assert!(
+        with("gate-undersized")
+            .contains("in your casebook: 1 of your 1 closed case; with them the chance is")
+    );
+    assert!(with("flask-too-hot").contains("in your casebook: 0 of your 1 closed case"));
+    for none in [&["gate-undersized"][..], &["gate-undersized", "--casebook", "shop", "--untuned"]] {
+        assert!(!shown(none).contains("your casebook"), "{none:?}");
+    }
 }
 
 /// A saved interview becomes a case and is compared with cases; what a flag says goes before what the interview says.
@@ -373,7 +388,7 @@ fn no_kill_loses_a_case() {
     let kills: u64 = std::env::var("AFTERCAST_KILLS").ok().and_then(|n| n.parse().ok()).unwrap_or(30);
     let dir = tempfile::tempdir().unwrap();
     let shop = dir.path().join("shop");
-    let mut chance = Chance::new(20_260_301);
+    let mut chance = Random::new(20_260_301);
     let start = |title: &str| {
         command(dir.path())
             .args(["casebook", "add", title, "--signs", "pores-round-smooth", "--casebook", "shop"])
@@ -391,9 +406,11 @@ fn no_kill_loses_a_case() {
         // Both want the same name, so that they race for it.
         let pair = [start("Same"), start("Same")];
         for mut child in pair {
-            std::thread::sleep(std::time::Duration::from_micros(chance.draw() % whole));
-            killed += u64::from(child.kill().is_ok());
+            std::thread::sleep(std::time::Duration::from_micros(chance.number() % whole));
+            child.kill().unwrap();
             let output = child.wait_with_output().unwrap();
+            // One that was quicker than the kill is no kill.
+            killed += u64::from(output.status.code().is_none());
             let text = String::from_utf8_lossy(&output.stdout).into_owned();
             if let Some(id) = text.strip_prefix("Wrote ").and_then(|t| t.split(' ').next()) {
                 acknowledged.push(id.to_owned());
@@ -410,6 +427,95 @@ fn no_kill_loses_a_case() {
     }
     let unique: BTreeSet<&String> = acknowledged.iter().collect();
     assert_eq!(unique.len(), acknowledged.len(), "one name was given twice");
+    println!("{killed} killed, {} acknowledged, {} there", acknowledged.len(), there.len());
+}
+
+/// A disk that takes no more: the command says that nothing was saved, and nothing half written stays.
+#[test]
+#[cfg(unix)]
+fn a_full_disk_loses_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let shop = ["--casebook", "shop"];
+    run(dir.path(), &[&["add", "Before", "--defects", "pinholes"][..], &shop].concat());
+    let files = || {
+        let read = |e: std::io::Result<std::fs::DirEntry>| {
+            let path = e.unwrap().path();
+            (path.clone(), std::fs::read(path).unwrap())
+        };
+        std::fs::read_dir(dir.path().join("shop")).unwrap().map(read).collect::<BTreeSet<_>>()
+    };
+    let before = files();
+    assert_eq!(before.len(), 1);
+    let long = "A long story. ".repeat(1000);
+    let add = ["add", "After", "--defects", "pinholes", "--story", &long];
+    let close = ["close", "before", "--cause", "flask-too-hot", "--result", &long];
+    for arguments in [&add[..], &close] {
+        // No file may grow beyond so many blocks; the signal that comes with it is ignored, so that the write fails.
+        for blocks in ["0", "1", "4"] {
+            let mut shell = Command::new("sh");
+            let script = "trap '' XFSZ; ulimit -f $0 && exec \"$@\"";
+            let output = shell
+                .args(["-c", script, blocks, env!("CARGO_BIN_EXE_aftercast"), "casebook"])
+                .args(arguments)
+                .args(shop)
+                .current_dir(dir.path())
+                .output()
+                .unwrap();
+            let said = String::from_utf8(output.stderr).unwrap();
+            assert_eq!(output.status.code(), Some(2), "{said}");
+            assert!(plain(&said).contains("nothing of this was saved: cannot write"), "{said}");
+            let mut after = files();
+            // The lock of a change holds nothing.
+            after.retain(|(path, text)| !(path.ends_with(".lock") && text.is_empty()));
+            assert_eq!(after, before, "{blocks}: {arguments:?}");
+        }
+    }
+    let said = run(dir.path(), &[&add[..], &shop].concat());
+    assert_eq!(said.code, Some(0), "{}", said.err);
+}
+
+/// Once looked through, five times the cases cost about five times as much, and 5000 answer at once even in an
+/// unoptimised build.
+#[test]
+fn many_cases_are_quick() {
+    let rules = rules();
+    let cases = shipped(&rules).cases;
+    let mut chance = Random::new(5);
+    let mut times: Vec<[f64; 3]> = Vec::new();
+    for count in [1000, 5000] {
+        let dir = tempfile::tempdir().unwrap();
+        let shop = dir.path().join("shop");
+        std::fs::create_dir(&shop).unwrap();
+        let long_ago = std::time::SystemTime::now() - std::time::Duration::from_secs(3600);
+        for number in 0..count {
+            let mut case = cases[chance.below(cases.len())].clone();
+            case.id = format!("case-{number}");
+            let mut file = std::fs::File::create(shop.join(format!("{}.yaml", case.id))).unwrap();
+            file.write_all(aftercast::casebook::to_yaml(&rules, &case).as_bytes()).unwrap();
+            file.set_modified(long_ago).unwrap();
+        }
+        let found = |arguments: &[&str], wanted: &str| {
+            let once = || {
+                let begun = std::time::Instant::now();
+                let said = run(dir.path(), &[arguments, &["--casebook", "shop"]].concat());
+                assert!(said.code == Some(0) && said.out.contains(wanted), "{}{}", said.out, said.err);
+                begun.elapsed().as_secs_f64()
+            };
+            once();
+            (0..3).map(|_| once()).fold(f64::INFINITY, f64::min)
+        };
+        let all = (count + cases.len()).to_string();
+        times.push([
+            found(&["list"], &format!("{all} cases")),
+            found(&["search", "whte", "powdre"], "more; --top shows them"),
+            found(&["like", "called-it-gas"], &format!("of {all} cases")),
+        ]);
+    }
+    println!("seconds with 1000 and 5000 cases (list, search, like): {times:?}");
+    for (few, many) in times[0].iter().zip(times[1]) {
+        // Bounds that hold on a busy machine.
+        assert!(many < 12.0 * few && many < 3.0, "{times:?}");
+    }
 }
 
 // The quiz.
@@ -452,7 +558,7 @@ fn the_quiz_never_gives_the_answer_away_before_it_is_asked() {
         }
     }
     // Nor by where it stands: the right one is at every place about as often.
-    let mut chance = Chance::new(1);
+    let mut chance = Random::new(1);
     let mut places = [[0_usize; 5]; 3];
     for case in cases.iter().filter(|c| askable(c)) {
         for _ in 0..10 {
@@ -484,13 +590,17 @@ fn the_quiz_asks_more_of_what_was_missed() {
     use aftercast::casebook::quiz::{Record, choose};
     let rules = rules();
     let cases = shipped(&rules).cases;
-    let askables: Vec<&Case> = cases.iter().filter(|c| askable(c)).collect();
-    let missed = askables[0];
+    let mut index = Index::new(&rules);
+    index.add(&rules, &cases, false);
+    let askables: Vec<Entry<'_>> = index.entries().filter(|e| e.askable).collect();
+    let missed = cases.iter().find(|c| askable(c)).unwrap();
+    assert_eq!(askables[0].id, missed.id);
     let mut record = Record::default();
-    let mut chance = Chance::new(7);
-    let share = |record: &Record, chance: &mut Chance| {
+    let mut chance = Random::new(7);
+    let share = |record: &Record, chance: &mut Random| {
         let hits = (0..4000).filter(|_| {
-            choose(&rules, &askables, record, chance).unwrap().what.iter().any(|d| missed.what.contains(d))
+            let chosen = choose(&rules, &askables, record, chance).unwrap();
+            askables[chosen].what.iter().any(|d| missed.what.contains(d))
         });
         hits.count()
     };
@@ -523,7 +633,7 @@ fn the_record_is_kept_and_a_strange_one_refused() {
 // Learning.
 
 /// Draws closed cases from a shop where some causes happen much more often than the rules think.
-fn drawn(rules: &RuleBase, shop: &RuleBase, count: usize, chance: &mut Chance) -> Vec<Case> {
+fn drawn(rules: &RuleBase, shop: &RuleBase, count: usize, chance: &mut Random) -> Vec<Case> {
     use aftercast::advice::{Observation, Sureness};
     use aftercast::inference::Var;
     use aftercast::rules::Finding;
@@ -533,24 +643,22 @@ fn drawn(rules: &RuleBase, shop: &RuleBase, count: usize, chance: &mut Chance) -
     template.sheet.name_alloy(rules, find_alloy(rules, "sterling-925").unwrap());
     let model = Model::new(shop, &template.sheet).unwrap();
     let network = &model.network;
-    #[expect(clippy::cast_precision_loss, reason = "a random number")]
-    let unit = |chance: &mut Chance| (chance.draw() >> 11) as f64 / (1_u64 << 53) as f64;
     let mut cases = Vec::new();
     while cases.len() < count {
         let causes: Vec<_> =
-            shop.cause_keys().filter(|k| unit(chance) < network.prior(model.cause(*k))).collect();
+            shop.cause_keys().filter(|k| chance.unit() < network.prior(model.cause(*k))).collect();
         let holds = |var: &Var, defects: &[bool]| match var {
             Var::Cause(id) => causes.iter().any(|k| model.cause(*k) == *id),
             Var::Node(id) => shop.defect_keys().any(|d| model.defect(d) == *id && defects[d.index()]),
         };
-        let sample = |node, defects: &[bool], chance: &mut Chance| {
+        let sample = |node, defects: &[bool], chance: &mut Random| {
             let mut missed = 1.0 - network.leak(node);
             for (parent, strength) in network.parents(node) {
                 if holds(parent, defects) {
                     missed *= 1.0 - strength;
                 }
             }
-            unit(chance) >= missed
+            chance.unit() >= missed
         };
         let mut defects = vec![false; shop.defects.len()];
         for key in shop.defect_keys() {
@@ -595,7 +703,6 @@ fn log_loss(rules: &RuleBase, cases: &[Case]) -> f64 {
 /// it rises by no more than 0.02.
 #[test]
 fn closed_cases_teach() {
-    use aftercast::casebook::index::Index;
     use aftercast::casebook::learn::Counts;
     let rules = rules();
     let mut shop = rules.clone();
@@ -606,7 +713,7 @@ fn closed_cases_teach() {
             strength.value = (strength.value * factor).min(0.5);
         }
     }
-    let mut chance = Chance::new(11);
+    let mut chance = Random::new(11);
     let training = drawn(&rules, &shop, 300, &mut chance);
     let held_out = drawn(&rules, &shop, 240, &mut chance);
     let mine: Vec<Case> = shipped(&rules).cases.into_iter().filter(|c| c.status == Status::Closed).collect();
@@ -614,9 +721,9 @@ fn closed_cases_teach() {
     let mut losses = Vec::new();
     for count in [0, 30, 100, 300] {
         let mut tuned = rules.clone();
-        let mut index = Index::default();
-        training[..count].iter().for_each(|case| index.add(&rules, case, true));
-        Counts::of(&index.entries).tune(&mut tuned);
+        let mut index = Index::new(&rules);
+        index.add(&rules, &training[..count], true);
+        Counts::of(index.entries()).tune(&mut tuned);
         losses.push(log_loss(&tuned, &held_out));
         let shipped = log_loss(&tuned, &mine);
         assert!(
@@ -626,8 +733,10 @@ fn closed_cases_teach() {
     }
     println!("log loss on the shop's cases: {losses:?}; on the shipped ones before: {plain}");
     for pair in losses.windows(2) {
-        assert!(pair[1] < pair[0], "{losses:?}");
+        // Each step within the noise of 240 cases; the whole way well beyond it.
+        assert!(pair[1] < pair[0] + 0.03, "{losses:?}");
     }
+    assert!(losses[3] < losses[0] - 0.05, "{losses:?}");
 }
 
 // The book.

@@ -30,6 +30,6 @@ pub use opposites::Opposites;
 pub use plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
 pub use prior::{Prior, Quantities, Shift};
 pub use rank::{PLAN_STEPS, Pair, Plan, PlanStep, Policy, Teaching};
-pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES, harm};
+pub use remedy::{BeforeAfter, Outlook, RECAST_MINUTES, SMALLEST_GAIN, harm};
 pub use step::{Step, move_effect};
 pub use whatif::{WhatIf, what_if};

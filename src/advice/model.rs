@@ -116,6 +116,16 @@ impl<'a> Model<'a> {
         evidence
     }
 
+    /// The causes of a defect in this job, in their order, with the strength of the link.
+    pub fn causes_of(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+        self.strengths.to(defect)
+    }
+
+    /// The strengths of the links from causes to defects in this job.
+    pub(super) fn strengths(&self) -> &Strengths {
+        &self.strengths
+    }
+
     /// Strength of the link from a cause to a defect for this job.
     pub fn strength(&self, cause: CauseKey, defect: DefectKey) -> f64 {
         self.strengths.of(cause, defect)
@@ -145,7 +155,7 @@ impl Strengths {
         self.to(defect).iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, s)| *s)
     }
 
-    fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
+    pub(super) fn to(&self, defect: DefectKey) -> &[(CauseKey, f64)] {
         &self.0[defect.index()]
     }
 }

@@ -6,16 +6,16 @@
 //! so through that sheet instead (`step`). Each number is one ratio of two sums over all states times the leaks: exact.
 
 use super::effect::{Effect, Harm};
-use super::model::Model;
+use super::model::{Model, Strengths};
 use crate::inference::{ActivePosterior, Prepared, Weights};
-use crate::rules::{CauseKey, DefectKey, RemedyKey};
+use crate::rules::{DefectKey, RemedyKey};
 use std::cell::OnceCell;
 
 /// Minutes that a whole re-cast costs: invest, burn out, cast, clean; bench time only, common practice.
 pub const RECAST_MINUTES: f64 = 180.0;
 
 /// A remedy that gains less than this is not worth a line.
-pub(super) const SMALLEST_GAIN: f64 = 0.01;
+pub const SMALLEST_GAIN: f64 = 0.01;
 
 /// A chance before and after a change.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,7 +44,7 @@ impl<'a> Outlook<'a> {
 
     /// The most by which a change can raise and lower the chance that none of the defects comes. Costs no sum over
     /// states, so that changes that miss every likely cause are passed over at once.
-    pub(super) fn most_change(&self, harm: &Harm, from: &Effect, to: &Effect) -> (f64, f64) {
+    pub fn most_change(&self, harm: &Harm, from: &Effect, to: &Effect) -> (f64, f64) {
         harm.most_change(&self.model.network, from, to, |c| self.now.cause(c))
     }
 
@@ -54,23 +54,26 @@ impl<'a> Outlook<'a> {
             .get_or_init(|| 1.0 - self.clean_after(&Effect::none(), &harm(self.model, &[defect])))
     }
 
-    /// Weights and leak factor of: none of `defects` comes at the next cast after these changes, made in this order
-    /// and as the rules grade them, whatever the sheet's figures; no change when empty.
-    pub fn next_cast(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> (Weights, f64) {
-        let effect =
-            remedies.iter().fold(Effect::none(), |all, r| all.then(&graded(self.model, *r, |_| true)));
-        harm(self.model, defects).weights(&self.model.network, &[(&effect, true)], None)
+    /// A remedy as the rules grade it, whatever the sheet's figures.
+    pub fn graded(&self, remedy: RemedyKey) -> Effect {
+        graded(self.model, remedy, |_| true)
     }
 
-    /// The chance of [`Outlook::next_cast`].
+    /// Weights and leak factor of: nothing that does harm comes at the next cast after a change.
+    pub fn next_cast(&self, effect: &Effect, harm: &Harm) -> (Weights, f64) {
+        harm.weights(&self.model.network, &[(effect, true)], None)
+    }
+
+    /// Chance that none of `defects` comes at the next cast after these changes, made in this order and as the rules
+    /// grade them; no change when empty.
     pub fn clean(&self, remedies: &[RemedyKey], defects: &[DefectKey]) -> f64 {
-        let (weights, no_leak) = self.next_cast(remedies, defects);
-        (self.prepared.ratio(&weights) * no_leak).clamp(0.0, 1.0)
+        let effect = remedies.iter().fold(Effect::none(), |all, r| all.then(&self.graded(*r)));
+        self.clean_after(&effect, &harm(self.model, defects))
     }
 
     /// Chance that none of the defects comes at the next cast after a change.
     pub fn clean_after(&self, effect: &Effect, harm: &Harm) -> f64 {
-        let (weights, no_leak) = harm.weights(&self.model.network, &[(effect, true)], None);
+        let (weights, no_leak) = self.next_cast(effect, harm);
         (self.prepared.ratio(&weights) * no_leak).clamp(0.0, 1.0)
     }
 
@@ -83,18 +86,14 @@ impl<'a> Outlook<'a> {
 
 /// What each cause does to a set of defects in this job.
 pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
-    harm_with(model, defects, |cause, defect| model.strength(cause, defect))
+    harm_with(model, defects, model.strengths())
 }
 
 /// The same where the links have other strengths.
-pub(super) fn harm_with(
-    model: &Model<'_>,
-    defects: &[DefectKey],
-    strength: impl Fn(CauseKey, DefectKey) -> f64,
-) -> Harm {
+pub(super) fn harm_with(model: &Model<'_>, defects: &[DefectKey], strengths: &Strengths) -> Harm {
     let mut stays = vec![1.0; model.network.causes()];
-    for key in model.rules.cause_keys() {
-        stays[model.cause(key).index()] = defects.iter().map(|d| 1.0 - strength(key, *d)).product();
+    for (cause, strength) in defects.iter().flat_map(|d| strengths.to(*d)) {
+        stays[model.cause(*cause).index()] *= 1.0 - strength;
     }
     let no_leak = defects.iter().map(|d| 1.0 - model.rules.defect(*d).leak.value).product();
     Harm::new(&model.network, |c| stays[c.index()], no_leak)

@@ -43,7 +43,7 @@ pub fn what_if(model: &Model<'_>, changed: &Sheet, observations: &[Observation])
         .collect();
     let strengths = model.strengths_with(changed);
     let defects = model.rules.defect_keys().map(|defect| {
-        let harm = harm_with(model, &[defect], |c, d| strengths.of(c, d));
+        let harm = harm_with(model, &[defect], &strengths);
         let after = 1.0 - outlook.clean_after(&effect, &harm);
         (defect, BeforeAfter { before: outlook.unchanged(defect), after })
     });

@@ -7,6 +7,7 @@
 use super::case::Status;
 use super::index::Entry;
 use crate::rules::{CauseKey, FamilyKey, RuleBase, Strength};
+use crate::units::round;
 use std::collections::BTreeMap;
 
 /// How many closed cases the rules' own rates are worth: graded by hand, so that a dozen cases move a rate by a
@@ -31,7 +32,7 @@ pub struct Counts {
 
 impl Counts {
     /// Counts the closed ones among some cases. A metal of several families could be any of them and counts in none.
-    pub fn of<'e>(entries: impl IntoIterator<Item = &'e Entry>) -> Self {
+    pub fn of<'e>(entries: impl IntoIterator<Item = Entry<'e>>) -> Self {
         let mut counts = Self::default();
         for entry in entries {
             if entry.status == Status::Closed && !entry.causes.is_empty() {
@@ -98,6 +99,28 @@ impl Counts {
                 base.by_family.insert(*family, Strength { value: tuned, word: None });
             }
         }
+    }
+
+    /// What the closed cases say of a cause, in words; `None` with no closed case.
+    pub fn words_of(&self, rules: &RuleBase, cause: CauseKey) -> Option<String> {
+        if self.closed == 0 {
+            return None;
+        }
+        let s = if self.closed == 1 { "" } else { "s" };
+        let base = &rules.cause(cause).base;
+        let of_family = |f: FamilyKey| {
+            let own = base.by_family.get(&f).unwrap_or(&base.default).value;
+            (own > 0.0).then(|| self.rate(cause, f, own))
+        };
+        let rates: Vec<f64> = rules.family_keys().filter_map(of_family).collect();
+        let show = |v: f64| round(v, 3).to_string();
+        let (low, high) = rates.iter().fold((1.0_f64, 0.0_f64), |(l, h), r| (l.min(*r), h.max(*r)));
+        let chance = match (show(low), show(high)) {
+            _ if rates.is_empty() => String::new(),
+            (low, high) if low == high => format!("; with them the chance is {low}"),
+            (low, high) => format!("; with them the chance is {low} to {high}, by family"),
+        };
+        Some(format!("{} of your {} closed case{s}{chance}", self.with(cause), self.closed))
     }
 
     /// In words, for a screen that uses the tuned rates.

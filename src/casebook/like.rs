@@ -3,10 +3,9 @@
 //! Two cases are near when they share signs, the rarer the better, and when their sheets agree. A sign that the one
 //! shows and the other was looked at for in vain counts against.
 
-use super::index::{Entry, Index, Seen};
+use super::index::{Index, Marks, Seen};
 use crate::rules::Finding;
 use crate::sheet::Field;
-use std::collections::HashMap;
 
 /// Share of the signs in the nearness, when both have signs and figures; the rest is the sheet's.
 const SIGNS: f64 = 0.8;
@@ -45,43 +44,29 @@ pub struct Near {
     pub why: Vec<Why>,
 }
 
-/// How many cases show each finding.
-pub fn spread(index: &Index) -> HashMap<Finding, usize> {
-    let mut counts = HashMap::new();
-    for entry in &index.entries {
-        for seen in entry.seen.iter().filter(|s| !s.absent) {
-            *counts.entry(seen.finding).or_insert(0) += 1;
-        }
-    }
-    counts
-}
-
-/// The nearest cases, best first, at most `most`; `skip` is the id of the case that asks, if it is one.
-pub fn nearest(index: &Index, job: &Entry, skip: Option<&str>, most: usize) -> Vec<Near> {
-    let spread = spread(index);
-    let scale = Scale { spread: &spread, cases: index.entries.len() };
-    let mut found: Vec<(usize, f64)> = index
-        .entries
+/// The nearest cases, best first, at most `most`; `skip` is the place of the case that asks, if it is one. The index
+/// must have its marks.
+pub fn nearest(index: &Index, job: &Marks, skip: Option<usize>, most: usize) -> Vec<Near> {
+    let all: Vec<Marks> = index.marks().collect();
+    let scale = Scale::of(&all);
+    let mut found: Vec<(usize, f64)> = all
         .iter()
         .enumerate()
-        .filter(|(_, e)| skip != Some(e.id.as_str()))
-        .map(|(at, entry)| (at, scale.nearness(job, entry, &mut None)))
+        .filter(|(at, _)| skip != Some(*at))
+        .map(|(at, marks)| (at, scale.nearness(job, marks, &mut None)))
         .filter(|(_, nearness)| *nearness > 0.0)
         .collect();
-    let order = |a: &(usize, f64), b: &(usize, f64)| {
-        b.1.total_cmp(&a.1).then_with(|| index.entries[a.0].id.cmp(&index.entries[b.0].id))
-    };
+    let order = |a: &(usize, f64), b: &(usize, f64)| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0));
     if found.len() > most && most > 0 {
         found.select_nth_unstable_by(most - 1, order);
-        found.truncate(most);
     }
-    found.sort_by(order);
     found.truncate(most);
+    found.sort_by(order);
     found
         .into_iter()
         .map(|(at, nearness)| {
             let mut why = Some(Vec::new());
-            scale.nearness(job, &index.entries[at], &mut why);
+            scale.nearness(job, &all[at], &mut why);
             let mut why = why.unwrap_or_default();
             why.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
             Near { at, nearness, why: why.into_iter().map(|(_, w)| w).collect() }
@@ -89,36 +74,70 @@ pub fn nearest(index: &Index, job: &Entry, skip: Option<&str>, most: usize) -> V
         .collect()
 }
 
-struct Scale<'a> {
-    spread: &'a HashMap<Finding, usize>,
-    cases: usize,
+/// What each finding tells.
+#[derive(Default)]
+struct Scale {
+    defects: Vec<Worth>,
+    signs: Vec<Worth>,
+    /// Of a finding that no case shows.
+    unseen: Worth,
 }
 
-impl Scale<'_> {
-    /// How telling a finding is: ln of how many cases there are to each that shows it.
-    #[expect(clippy::cast_precision_loss, reason = "counts of cases")]
-    fn telling(&self, finding: Finding) -> f64 {
-        let shown = self.spread.get(&finding).copied().unwrap_or(0) as f64;
-        let ln = ((self.cases as f64 + 1.0) / (shown + 0.5)).ln().max(0.1);
-        if matches!(finding, Finding::Defect(_)) { ln * NAMED } else { ln }
+/// What a finding tells.
+#[derive(Debug, Clone, Copy, Default)]
+struct Worth {
+    /// How many cases show it.
+    shown: usize,
+    /// ln of how many cases there are to each that shows it.
+    telling: f64,
+}
+
+impl Scale {
+    fn of(all: &[Marks]) -> Self {
+        let mut scale = Self::default();
+        for seen in all.iter().flat_map(|m| &m.seen).filter(|s| !s.absent) {
+            let (list, at) = match seen.finding {
+                Finding::Defect(k) => (&mut scale.defects, k.index()),
+                Finding::Sign(k) => (&mut scale.signs, k.index()),
+            };
+            if list.len() <= at {
+                list.resize(at + 1, Worth::default());
+            }
+            list[at].shown += 1;
+        }
+        #[expect(clippy::cast_precision_loss, reason = "counts of cases")]
+        let ln = |worth: &mut Worth| {
+            worth.telling = ((all.len() as f64 + 1.0) / (worth.shown as f64 + 0.5)).ln().max(0.1);
+        };
+        scale.defects.iter_mut().chain(&mut scale.signs).for_each(ln);
+        ln(&mut scale.unseen);
+        scale.defects.iter_mut().for_each(|w| w.telling *= NAMED);
+        scale
+    }
+
+    fn worth(&self, finding: Finding) -> Worth {
+        match finding {
+            Finding::Defect(k) => self.defects.get(k.index()).copied(),
+            Finding::Sign(k) => self.signs.get(k.index()).copied(),
+        }
+        .unwrap_or(self.unseen)
     }
 
     /// From 0 to 1; the reasons are gathered when somebody asks for them.
-    fn nearness(&self, a: &Entry, b: &Entry, why: &mut Option<Vec<(f64, Why)>>) -> f64 {
+    fn nearness(&self, a: &Marks, b: &Marks, why: &mut Option<Vec<(f64, Why)>>) -> f64 {
         let mut note = |weight: f64, reason: Why| {
             if let Some(list) = why {
                 list.push((weight, reason));
             }
         };
-        let weight = |s: &Seen| self.telling(s.finding) * if s.absent { BOTH_ABSENT } else { 1.0 };
+        let weight = |s: &Seen| self.worth(s.finding).telling * if s.absent { BOTH_ABSENT } else { 1.0 };
         let mut shared = 0.0;
         for mine in &a.seen {
             let Some(theirs) = b.seen.iter().find(|s| s.finding == mine.finding) else { continue };
-            let telling = self.telling(mine.finding);
+            let Worth { shown, telling } = self.worth(mine.finding);
             match (mine.absent, theirs.absent) {
                 (false, false) => {
                     shared += telling;
-                    let shown = self.spread.get(&mine.finding).copied().unwrap_or(0);
                     note(telling, Why::BothSaw(mine.finding, shown));
                 }
                 (true, true) => {
@@ -131,7 +150,7 @@ impl Scale<'_> {
                 }
             }
         }
-        let whole = |e: &Entry| e.seen.iter().map(weight).sum::<f64>();
+        let whole = |e: &Marks| e.seen.iter().map(weight).sum::<f64>();
         let (all_a, all_b) = (whole(a), whole(b));
         let signs = if all_a > 0.0 && all_b > 0.0 { shared.max(0.0) / (all_a * all_b).sqrt() } else { 0.0 };
         let sheet = sheet_nearness(a, b, &mut note);
@@ -149,7 +168,7 @@ impl Scale<'_> {
 }
 
 /// From 0 to 1: alloy and shared figures; `None` when they share nothing to compare.
-fn sheet_nearness(a: &Entry, b: &Entry, note: &mut impl FnMut(f64, Why)) -> Option<f64> {
+fn sheet_nearness(a: &Marks, b: &Marks, note: &mut impl FnMut(f64, Why)) -> Option<f64> {
     let mut parts: Vec<f64> = Vec::new();
     if !a.families.is_empty() && !b.families.is_empty() {
         let same = a.families.iter().any(|f| b.families.contains(f));

@@ -4,7 +4,9 @@
 //! first change. Nothing of the story, the proof or the answer leaves this module before the three are named.
 
 use super::case::{Case, Status};
+use super::index::Entry;
 use crate::advice::Observation;
+use crate::inference::Random;
 use crate::rules::{CauseKey, DefectKey, Finding, RemedyKey, RuleBase};
 use std::collections::BTreeMap;
 
@@ -23,39 +25,6 @@ const OFFERED: usize = 5;
 /// How many signs are seen for nothing.
 const FREE: usize = 2;
 
-/// A small generator of chance (SplitMix64): the same seed gives the same quiz everywhere.
-#[derive(Debug, Clone)]
-pub struct Chance(u64);
-
-impl Chance {
-    /// From a seed.
-    pub fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    /// The next number.
-    pub fn draw(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// A number below `end`; 0 when `end` is 0.
-    pub fn below(&mut self, end: usize) -> usize {
-        let end = u64::try_from(end).unwrap_or(u64::MAX).max(1);
-        usize::try_from(self.draw() % end).unwrap_or(0)
-    }
-
-    /// Puts a list in another order.
-    pub fn shuffle<T>(&mut self, list: &mut [T]) {
-        for at in (1..list.len()).rev() {
-            list.swap(at, self.below(at + 1));
-        }
-    }
-}
-
 /// What a learner has done so far.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Record {
@@ -67,7 +36,7 @@ pub struct Record {
 
 impl Record {
     /// How much a case is wanted next: what was missed comes more often, what was just done well less.
-    fn weight(&self, rules: &RuleBase, case: &Case) -> u64 {
+    fn weight(&self, rules: &RuleBase, case: &Entry<'_>) -> u64 {
         let missed: u32 = self
             .mixed
             .iter()
@@ -77,7 +46,7 @@ impl Record {
             })
             .map(|(_, count)| *count)
             .sum();
-        let fresh = match self.cases.get(&case.id) {
+        let fresh = match self.cases.get(case.id) {
             None => 4,
             Some((_, points)) if *points >= 8.0 => 1,
             Some(_) => 3,
@@ -125,26 +94,18 @@ fn is_sign(observation: &Observation) -> bool {
     matches!(observation.finding, Finding::Sign(_))
 }
 
-/// Chooses the next case; `None` when none can be asked.
-pub fn choose<'c>(
-    rules: &RuleBase,
-    cases: &[&'c Case],
-    record: &Record,
-    chance: &mut Chance,
-) -> Option<&'c Case> {
+/// Chooses the next case: its place in the list; `None` when there is none.
+pub fn choose(rules: &RuleBase, cases: &[Entry<'_>], record: &Record, chance: &mut Random) -> Option<usize> {
     let weights: Vec<u64> = cases.iter().map(|c| record.weight(rules, c)).collect();
     let total: u64 = weights.iter().sum();
-    if total == 0 {
-        return None;
-    }
-    let mut left = chance.draw() % total;
-    for (case, weight) in cases.iter().zip(&weights) {
+    let mut left = chance.number().checked_rem(total)?;
+    for (at, weight) in weights.iter().enumerate() {
         if left < *weight {
-            return Some(case);
+            return Some(at);
         }
         left -= weight;
     }
-    cases.last().copied()
+    None
 }
 
 /// The answers that a learner may choose from.
@@ -194,7 +155,7 @@ pub struct Marked {
 
 impl<'a> Round<'a> {
     /// Lays a case out.
-    pub fn new(rules: &'a RuleBase, case: &'a Case, chance: &mut Chance) -> Self {
+    pub fn new(rules: &'a RuleBase, case: &'a Case, chance: &mut Random) -> Self {
         // The name somebody gave the fault is left out: to name it is the first question.
         let mut order: Vec<Observation> =
             case.observations.iter().filter(|o| is_sign(o) && o.is_present()).copied().collect();
@@ -267,7 +228,7 @@ impl<'a> Round<'a> {
 }
 
 /// The right answers among wrong ones that could be taken for them.
-fn offer(rules: &RuleBase, case: &Case, chance: &mut Chance) -> Offer {
+fn offer(rules: &RuleBase, case: &Case, chance: &mut Random) -> Offer {
     let mut defects: Vec<DefectKey> = case.what.first().copied().into_iter().collect();
     let called = case.observations.iter().filter_map(|o| match o.finding {
         Finding::Defect(k) if o.is_present() => Some(k),
@@ -317,7 +278,7 @@ fn fill_by_chance<T: Copy + PartialEq>(
     list: &mut Vec<T>,
     count: usize,
     key: impl Fn(usize) -> T,
-    chance: &mut Chance,
+    chance: &mut Random,
     right: impl Fn(&T) -> bool,
 ) {
     let mut all: Vec<T> = (0..count).map(key).collect();

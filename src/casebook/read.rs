@@ -65,7 +65,7 @@ pub fn folder(rules: &RuleBase, root: &Path) -> Result<ReadCases, CasebookError>
 }
 
 /// The case files of a folder, by name.
-pub(super) fn case_files(root: &Path) -> Result<Vec<PathBuf>, CasebookError> {
+fn case_files(root: &Path) -> Result<Vec<PathBuf>, CasebookError> {
     let unreadable = |source| CasebookError { path: root.to_path_buf(), source };
     let mut paths = Vec::new();
     for entry in std::fs::read_dir(root).map_err(unreadable)? {
@@ -80,7 +80,7 @@ pub(super) fn case_files(root: &Path) -> Result<Vec<PathBuf>, CasebookError> {
 }
 
 /// Files of one's own: `ID.yaml`, not hidden (an editor's or a half-written file).
-fn is_case(path: &Path) -> bool {
+pub(super) fn is_case(path: &Path) -> bool {
     path.extension().is_some_and(|e| e == "yaml")
         && !path.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'))
 }

@@ -116,9 +116,9 @@ impl Store {
 
     fn place(&self, id: &str, text: &str, hidden: &Path, path: &Path) -> Result<(), StoreError> {
         let mut file =
-            OpenOptions::new().write(true).create_new(true).open(hidden).map_err(disk("write", hidden))?;
-        file.write_all(text.as_bytes()).map_err(disk("write", hidden))?;
-        file.sync_all().map_err(disk("write", hidden))?;
+            OpenOptions::new().write(true).create_new(true).open(hidden).map_err(disk("write", path))?;
+        file.write_all(text.as_bytes()).map_err(disk("write", path))?;
+        file.sync_all().map_err(disk("write", path))?;
         match std::fs::hard_link(hidden, path) {
             Ok(()) => Ok(()),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(StoreError::Taken(id.to_owned())),
@@ -229,16 +229,16 @@ impl Store {
 /// # Errors
 /// The disk's own word; then the old file stands as it was.
 pub fn replace(path: &Path, text: &str) -> Result<(), StoreError> {
-    replace_bytes(path, text.as_bytes())
+    replace_with(path, &[text.as_bytes()])
 }
 
-/// The same for what is no text.
+/// The same with bytes in several pieces.
 ///
 /// # Errors
 /// The disk's own word; then the old file stands as it was.
-pub fn replace_bytes(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+pub fn replace_with(path: &Path, pieces: &[&[u8]]) -> Result<(), StoreError> {
     let mut file = AtomicWriteFile::open(path).map_err(disk("write", path))?;
-    file.write_all(bytes).map_err(disk("write", path))?;
+    pieces.iter().try_for_each(|piece| file.write_all(piece)).map_err(disk("write", path))?;
     file.commit().map_err(disk("write", path))
 }
 

@@ -89,7 +89,7 @@ pub fn run() -> ExitCode {
         Command::Casebook(c) => {
             casebook::run(&c, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
         }
-        Command::Ask(a) => ask::run(&a, arguments.rules.as_deref()),
+        Command::Ask(a) => ask::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref()),
         Command::Start(a) => start::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Check(a) => check::run(&a, arguments.rules.as_deref(), &mut out),
         Command::Compute(k) => compute::run(&k, arguments.rules.as_deref(), &mut out),
@@ -97,7 +97,9 @@ pub fn run() -> ExitCode {
             diagnose::run(&a, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
         }
         Command::Compare(a) => compare::run(&a, arguments.rules.as_deref(), &mut out),
-        Command::Rules(c) => rules::run(&c, arguments.rules.as_deref(), &mut out),
+        Command::Rules(c) => {
+            rules::run(&c, arguments.rules.as_deref(), arguments.casebook.as_deref(), &mut out)
+        }
     };
     match result.and_then(|outcome| out.finish().map(|()| outcome)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

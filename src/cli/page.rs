@@ -17,6 +17,11 @@ pub(super) struct PageFile {
 }
 
 impl PageFile {
+    /// True when a page is to be written.
+    pub(super) fn is_wanted(&self) -> bool {
+        self.report.is_some()
+    }
+
     /// Refuses a file that is there and may not be overwritten, before any work is done.
     pub(super) fn refuse_existing(&self) -> Result<(), Failure> {
         match &self.report {

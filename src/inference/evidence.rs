@@ -127,7 +127,7 @@ impl FromIterator<(Var, Likelihood)> for Evidence {
 pub struct Weights {
     pub(super) cause: Vec<f64>,
     pub(super) in_order: Vec<f64>,
-    root_of: Vec<u32>,
+    pub(super) root_of: Vec<u32>,
 }
 
 impl Weights {

@@ -1,7 +1,7 @@
 //! The order in which a component's roots are taken in and its bits closed. Any order gives the same numbers; a good
 //! one keeps few bits open at a time.
 
-use super::sample::Random;
+use super::random::Random;
 
 /// What hangs on what within one component. Bits are numbered so that parents come before children.
 #[derive(Debug, Default)]

@@ -9,6 +9,7 @@ use super::evidence::Weights;
 use super::network::{CauseId, Network, NodeId, Var};
 use super::posterior::Both;
 use super::prepare::Prepared;
+use super::random::Random;
 use super::reduce::{Kind, Single, link};
 use super::solved::Solved;
 
@@ -46,18 +47,20 @@ impl World {
         // Most roots are in order: what all in order would weigh is taken once, roots that weigh nothing apart.
         let whole: f64 = weights.in_order.iter().filter(|w| **w > 0.0).product();
         let nothing = weights.in_order.iter().filter(|w| **w == 0.0).count();
+        // What a root that is not in order weighs in place of that.
+        let roots = weights.root_of.iter().map(|root| weights.in_order[*root as usize]);
+        let instead: Vec<(f64, usize)> = roots
+            .zip(&weights.cause)
+            .map(|(in_order, weight)| if in_order > 0.0 { (weight / in_order, 0) } else { (*weight, 1) })
+            .collect();
         let one = |world: &Self| {
-            let (mut product, mut nothing) = (whole, nothing);
+            let (mut product, mut left) = (whole, nothing);
             for cause in &world.causes {
-                let in_order = weights.get_in_order(*cause);
-                product *= weights.get(*cause);
-                if in_order > 0.0 {
-                    product /= in_order;
-                } else {
-                    nothing -= 1;
-                }
+                let (factor, clears) = instead[cause.index()];
+                product *= factor;
+                left -= clears;
             }
-            if nothing > 0 { 0.0 } else { product }
+            if left > 0 { 0.0 } else { product }
         };
         worlds.iter().map(one).collect()
     }
@@ -155,44 +158,4 @@ fn collapsed(solved: &Solved<'_>, world: &World, n: usize, single: Option<Single
 pub(super) struct Drawn {
     pub(super) states: Vec<u32>,
     pub(super) bits: Vec<bool>,
-}
-
-/// A small generator (splitmix64): the same draws on every machine.
-pub(super) struct Random(u64);
-
-impl Random {
-    pub(super) fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// Evenly from 0 up to but not 1.
-    pub(super) fn unit(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub(super) fn chance(&mut self, p: f64) -> bool {
-        self.unit() < p
-    }
-
-    /// A place in a list of weights, by their shares; never one of weight 0 while another has some.
-    pub(super) fn one_of(&mut self, weights: &[f64]) -> usize {
-        let mut left = self.unit() * weights.iter().sum::<f64>();
-        let mut last = 0;
-        for (i, weight) in weights.iter().enumerate().filter(|(_, w)| **w > 0.0) {
-            if left < *weight {
-                return i;
-            }
-            left -= weight;
-            last = i;
-        }
-        last
-    }
 }

@@ -8,7 +8,8 @@ use std::sync::OnceLock;
 use super::kernel;
 use super::limits::Limits;
 use super::order::{Action, Graph, Order, order};
-use super::sample::{Drawn, Random};
+use super::random::Random;
+use super::sample::Drawn;
 
 /// A bit that a parent can switch on: its position in the table and the strength.
 #[derive(Debug, Clone, Copy)]

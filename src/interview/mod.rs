@@ -14,5 +14,5 @@ mod worth;
 pub use record::{How, Lost, Record, SCHEMA, SaidOf};
 pub use reply::{Confusion, read_reply};
 pub use standing::Standing;
-pub use state::{Interview, Kept, Refused, Said, Start, Step};
+pub use state::{Interview, Kept, Refused, Said, Start, Step, Told, Turn};
 pub use worth::{Chosen, Effect, Next, Stop, Worth};

@@ -23,14 +23,14 @@ pub(super) fn open(
     let root = root(rules);
     if let Some(root) = root
         && !asked(root)
-        && start.findings.is_empty()
+        && !standing.findings().iter().any(Observation::is_present)
     {
         return vec![root];
     }
     let settled = |key: QuestionKey| {
         asked(key)
             || settles(rules, rules.question(key), standing)
-            || (Some(key) == root && start.findings.iter().any(Observation::is_present))
+            || (Some(key) == root && standing.findings().iter().any(Observation::is_present))
     };
     rules
         .question_keys()

@@ -1,12 +1,12 @@
 //! What a journal keeps of an interview: one record for each thing the caster did, in ids and words and not in places of
 //! lists, so that rules may change between two sittings.
 
-use super::state::{Interview, Kept, Refused, Said, Start, Step};
+use super::state::{Interview, Kept, Refused, Said, Start, Step, Told, Turn};
 use crate::advice::findings::id;
 use crate::advice::{Observation, Sureness};
 use crate::rules::names::{AlloyName, find_alloy};
-use crate::rules::{Finding, Question, Reveals, RuleBase};
-use crate::sheet::{read_sheet, write_sheet};
+use crate::rules::{FactKey, Finding, Question, Reveals, RuleBase};
+use crate::sheet::{Field, read_sheet, write_sheet};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -36,6 +36,34 @@ pub enum Record {
         question: String,
         /// What was said.
         said: SaidOf,
+    },
+    /// Said something in own words.
+    Told {
+        /// The words.
+        words: String,
+        /// What they were taken to say: id and how surely.
+        findings: Vec<(String, How)>,
+        /// The id of an alloy or a family, or the word of a metal.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        alloy: Option<String>,
+        /// Facts of the job: id and the id of the value.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        facts: Vec<(String, String)>,
+        /// Figures of the sheet: the field's id and the figure in its stored unit.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        figures: Vec<(String, f64)>,
+    },
+    /// Said, asked back, that this was meant by the words told last.
+    Meant {
+        /// Id of the finding.
+        finding: String,
+        /// How surely.
+        how: How,
+    },
+    /// Took back what was told.
+    Unsaid {
+        /// The words.
+        words: String,
     },
     /// Went back to a question.
     Back {
@@ -107,11 +135,10 @@ const HOW: [(How, Sureness); 4] = [
 impl Record {
     /// The first record of a journal.
     pub fn start(rules: &RuleBase, start: &Start) -> Self {
-        let how = |s: Sureness| HOW.iter().find(|(_, other)| *other == s).map_or(How::Seen, |(h, _)| *h);
         Self::Start {
             schema: SCHEMA,
             sheet: write_sheet(rules, &start.sheet, &[], &BTreeMap::new()),
-            findings: start.findings.iter().map(|o| (id(rules, o.finding).to_owned(), how(o.how))).collect(),
+            findings: start.findings.iter().map(|o| finding_of(rules, o)).collect(),
             seed: start.seed,
             figures: start.figures,
         }
@@ -121,6 +148,46 @@ impl Record {
     pub fn answer(rules: &RuleBase, step: &Step) -> Self {
         let question = rules.question(step.question);
         Self::Answer { question: question.id.clone(), said: said_of(rules, question, &step.said) }
+    }
+
+    /// What was said in own words.
+    pub fn told(rules: &RuleBase, told: &Told) -> Self {
+        let value = |(fact, value): &(FactKey, usize)| {
+            let fact = rules.fact(*fact);
+            Some((fact.id.clone(), fact.values.get(*value)?.id.clone()))
+        };
+        Self::Told {
+            words: told.words.clone(),
+            findings: told.findings.iter().map(|o| finding_of(rules, o)).collect(),
+            alloy: told.alloy.map(|name| alloy_of(rules, name)),
+            facts: told.facts.iter().filter_map(value).collect(),
+            figures: told.figures.iter().map(|(field, value)| (field.id().to_owned(), *value)).collect(),
+        }
+    }
+
+    /// What was meant.
+    pub fn meant(rules: &RuleBase, observation: &Observation) -> Self {
+        let (finding, how) = finding_of(rules, observation);
+        Self::Meant { finding, how }
+    }
+}
+
+fn finding_of(rules: &RuleBase, observation: &Observation) -> (String, How) {
+    let how = HOW.iter().find(|(_, other)| *other == observation.how).map_or(How::Seen, |(how, _)| *how);
+    (id(rules, observation.finding).to_owned(), how)
+}
+
+fn observation(rules: &RuleBase, (id, how): (&str, How)) -> Option<Observation> {
+    let finding = rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign))?;
+    let how = HOW.iter().find(|(h, _)| *h == how).map_or(Sureness::Seen, |(_, s)| *s);
+    Some(Observation { finding, how })
+}
+
+fn alloy_of(rules: &RuleBase, name: AlloyName) -> String {
+    match name {
+        AlloyName::Alloy(key) => rules.alloy(key).id.clone(),
+        AlloyName::Family(key) => rules.family(key).id.clone(),
+        AlloyName::Metal(metal) => metal.word().to_owned(),
     }
 }
 
@@ -135,11 +202,7 @@ fn said_of(rules: &RuleBase, question: &Question, said: &Said) -> SaidOf {
             let values = &rules.fact(*fact).values;
             SaidOf::Value(values.get(*value).map_or_else(String::new, |v| v.id.clone()))
         }
-        (Said::Alloy(name), _) => SaidOf::Alloy(match name {
-            AlloyName::Alloy(key) => rules.alloy(*key).id.clone(),
-            AlloyName::Family(key) => rules.family(*key).id.clone(),
-            AlloyName::Metal(metal) => metal.word().to_owned(),
-        }),
+        (Said::Alloy(name), _) => SaidOf::Alloy(alloy_of(rules, *name)),
         (Said::Skipped, _) => SaidOf::Skipped,
         _ => SaidOf::Unknown,
     }
@@ -186,11 +249,8 @@ impl<'a> Interview<'a> {
         }
         let mut seen = Vec::new();
         for (id, how) in findings {
-            let finding =
-                rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign));
-            let how = HOW.iter().find(|(h, _)| h == how).map_or(Sureness::Seen, |(_, s)| *s);
-            match finding {
-                Some(finding) => seen.push(Observation { finding, how }),
+            match observation(rules, (id, *how)) {
+                Some(observation) => seen.push(observation),
                 None => lost.push(Lost { at: 0, why: format!("the rules have no `{id}` any more") }),
             }
         }
@@ -228,6 +288,44 @@ impl<'a> Interview<'a> {
                     help: "answer the question again".to_owned(),
                 })?;
                 self.answer(key, said)
+            }
+            Record::Told { words, findings, alloy, facts, figures } => {
+                let gone = |id: &str| Refused {
+                    message: format!("the rules have no `{id}` any more"),
+                    help: "say it again".to_owned(),
+                };
+                let findings =
+                    findings.iter().map(|(id, how)| observation(rules, (id, *how)).ok_or(gone(id)));
+                let alloy = alloy.as_ref().map(|id| find_alloy(rules, id).ok_or(gone(id)));
+                let facts = facts.iter().map(|(id, value)| {
+                    let key = rules.find_fact(id)?;
+                    Some((key, rules.fact(key).values.iter().position(|v| v.id == *value)?))
+                });
+                let figures = figures.iter().filter(|(_, value)| value.is_finite());
+                let told = Told {
+                    words: words.clone(),
+                    findings: findings.collect::<Result<_, _>>()?,
+                    alloy: alloy.transpose()?,
+                    facts: facts.collect::<Option<_>>().ok_or(gone(words))?,
+                    figures: figures.filter_map(|(id, value)| Some((Field::find(id)?, *value))).collect(),
+                };
+                self.tell(told)
+            }
+            Record::Meant { finding, how } => {
+                let meant = observation(rules, (finding, *how)).ok_or_else(|| Refused {
+                    message: format!("the rules have no `{finding}` any more"),
+                    help: "say it again".to_owned(),
+                })?;
+                self.mean(meant).map(|()| Kept::default())
+            }
+            Record::Unsaid { words } => {
+                let turns = self.turns();
+                let told: Vec<&Told> = turns.iter().filter_map(Turn::told).collect();
+                let place = told.iter().rposition(|told| told.words == *words);
+                place.and_then(|at| self.untell(at)).ok_or_else(|| Refused {
+                    message: "these words were not said".to_owned(),
+                    help: "`so far` lists what was".to_owned(),
+                })
             }
             Record::Back { question } => {
                 let key = find(question)?;

@@ -12,14 +12,24 @@ pub struct Confusion {
     pub message: String,
     /// The way out.
     pub help: String,
+    /// Nothing in it looks like an answer: it may be about something else.
+    pub strange: bool,
 }
 
 fn confused(message: impl Into<String>, help: impl Into<String>) -> Confusion {
-    Confusion { message: message.into(), help: help.into() }
+    Confusion { message: message.into(), help: help.into(), strange: false }
+}
+
+impl Confusion {
+    fn strange(self) -> Self {
+        Self { strange: true, ..self }
+    }
 }
 
 const UNKNOWN: [&str; 7] = ["?", "don't know", "dont know", "unknown", "no idea", "not known", "dunno"];
 const PROBABLY: [&str; 3] = ["probably ", "maybe ", "perhaps "];
+/// Words before a figure that leave it as it is: what a caster reads off a clock or a gauge is about right.
+const ABOUT: [&str; 7] = ["about ", "around ", "roughly ", "approx ", "approx. ", "ca ", "~"];
 
 /// Reads a reply to a question.
 ///
@@ -35,9 +45,14 @@ pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result
         Reveals::Quantity(quantity) => {
             let id = rules.quantity(*quantity).id;
             let dimension = rules.quantity(*quantity).dimension;
-            read_setting(&format!("{id}={text}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
+            let lower = text.to_lowercase();
+            let about = ABOUT.iter().find(|a| lower.starts_with(*a)).map_or(0, |a| a.len());
+            let figure = text.get(about..).unwrap_or(text).trim();
+            read_setting(&format!("{id}={figure}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
                 let units = if dimension.is_bare() { "a plain number" } else { "a number with its unit" };
-                confused(message, format!("write {units}, or `don't know`"))
+                let confusion = confused(message, format!("write {units}, or `don't know`"));
+                let number = figure.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
+                if number { confusion } else { confusion.strange() }
             })
         }
         Reveals::Fact(fact) => value(rules, *fact, text),
@@ -50,7 +65,7 @@ pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result
                 } else {
                     format!("nearest: {}", near.join(", "))
                 };
-                Err(confused(format!("no alloy is called `{}`", shown(text)), help))
+                Err(confused(format!("no alloy is called `{}`", shown(text)), help).strange())
             }
         },
     }
@@ -121,7 +136,12 @@ fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Conf
     if wanted.is_empty() {
         return Err(confused("nothing was said", "give a number, words of an answer, or `help`"));
     }
-    let says = |a: &Answer| normal(&a.say) == wanted;
+    let short = match wanted.as_str() {
+        "y" | "ye" | "yeah" | "yep" => "yes",
+        "n" | "nope" | "none" => "no",
+        other => other,
+    };
+    let says = |a: &Answer| normal(&a.say) == wanted || a.also.iter().any(|w| normal(w) == short);
     if let Some(at) = answers.iter().position(says) {
         return Ok(at);
     }
@@ -139,16 +159,6 @@ fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Conf
         })
     };
     if let Some(at) = only(&named) {
-        return Ok(at);
-    }
-    if matches!(wanted.as_str(), "yes" | "y" | "ye")
-        && let Some(at) = only(&|a| !a.present.is_empty())
-    {
-        return Ok(at);
-    }
-    if matches!(wanted.as_str(), "no" | "n" | "none")
-        && let Some(at) = only(&|a| a.present.is_empty() && !a.absent.is_empty())
-    {
         return Ok(at);
     }
     choose(text, answers.iter().map(|a| vec![a.say.as_str()]))
@@ -170,7 +180,8 @@ fn choose<'a>(text: &str, names: impl Iterator<Item = Vec<&'a str>>) -> Result<u
         [] => Err(confused(
             format!("`{}` is none of the answers", shown(text)),
             "give a number, words of an answer, `don't know` or `skip`; `help` lists all commands",
-        )),
+        )
+        .strange()),
         _ => {
             let which: Vec<String> =
                 fits.iter().filter_map(|at| Some(format!("{} {}", at + 1, names[*at].first()?))).collect();
@@ -192,6 +203,13 @@ fn value(rules: &RuleBase, fact: FactKey, text: &str) -> Result<Said, Confusion>
     }
     let wanted = normal(text);
     let is = |t: &str| normal(t) == wanted;
+    // Of two values that are a thing and its lack a yes is the thing.
+    let lack = |t: &str| normal(t).starts_with("no ");
+    if let ("yes" | "y", [one, other]) = (wanted.as_str(), &values[..])
+        && lack(&one.title) != lack(&other.title)
+    {
+        return Ok(Said::Value(usize::from(lack(&one.title))));
+    }
     if let Some(at) =
         values.iter().position(|v| is(&v.id) || is(&v.title) || v.synonyms.iter().any(|s| is(s)))
     {

@@ -4,14 +4,13 @@ use super::play;
 use super::state::{Refused, Start, Step};
 use super::worth::Outlooks;
 use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose, standings};
-use crate::inference::{BuildError, InferenceError, World};
+use crate::inference::{BuildError, InferenceError, Var, World};
 use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
+use std::cell::OnceCell;
 
 /// Joint states that are drawn to weigh the questions. A share read off them is off by 1 % to 2 %.
 const WORLDS: usize = 800;
-/// Remedies that plans are made of.
-const REMEDIES: usize = 20;
 /// A defect that explains what was seen must stay away next time from this chance on.
 const TROUBLE: f64 = 0.25;
 
@@ -22,13 +21,14 @@ pub struct Standing<'a> {
     sheet: Sheet,
     findings: Vec<Observation>,
     causes: Vec<(CauseKey, f64)>,
-    /// Chance that the first of them had a hand in what was seen.
-    pub(super) leader: f64,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
-    /// For each sign and each world the chance that it would be reported.
-    pub(super) signs: Vec<Vec<f64>>,
+    /// The worlds in which each cause and each node holds, and for each sign the chance in each world that it would be
+    /// reported; made when they are first needed, since few of many rules are in play.
+    with_cause: Vec<Vec<u32>>,
+    with_node: Vec<OnceCell<Vec<u32>>>,
+    signs: Vec<OnceCell<Vec<f64>>>,
     /// Remedies with the chance, for each world, that the next cast is clean.
     pub(super) remedies: Vec<Outlooks>,
 }
@@ -57,31 +57,27 @@ impl<'a> Standing<'a> {
         let prepared = model.network.prepare(&evidence).map_err(refuse)?;
         let posterior = prepared.posterior_active();
         let ranking = standings(&model, &evidence, &posterior);
-        let leader = ranking.first().map_or(0.0, |s| s.had_a_hand);
         let causes = ranking.into_iter().map(|s| (s.cause, s.probability)).collect();
         let worlds = prepared.sample(WORLDS, seed);
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
-        let mut remedies: Vec<Outlooks> = rules
-            .remedy_keys()
-            .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
-            .map(|r| Outlooks::of(rules, &outlook, r, &trouble, &worlds))
-            .collect();
-        remedies.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
-        remedies.truncate(REMEDIES);
-        let signs = rules
-            .sign_keys()
-            .map(|s| worlds.iter().map(|w| reported(&model, &findings, w, s)).collect())
-            .collect();
+        let remedies = Outlooks::best(&model, &outlook, &trouble, &worlds);
+        let mut with_cause = vec![Vec::new(); model.network.causes()];
+        for (at, world) in (0u32..).zip(&worlds) {
+            world.causes().iter().for_each(|c| with_cause[c.index()].push(at));
+        }
+        let with_node = vec![OnceCell::new(); model.network.nodes()];
+        let signs = vec![OnceCell::new(); rules.signs.len()];
         let mut standing = Self {
             model,
             sheet,
             findings,
             causes,
-            leader,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
+            with_cause,
+            with_node,
             signs,
             remedies,
         };
@@ -136,8 +132,34 @@ impl<'a> Standing<'a> {
 
     /// Chance that the sign would be reported.
     pub(super) fn sign_chance(&self, sign: SignKey) -> f64 {
-        let all = &self.signs[sign.index()];
+        let all = self.reported(sign);
         all.iter().sum::<f64>() / f64::from(u32::try_from(all.len().max(1)).unwrap_or(u32::MAX))
+    }
+
+    /// For each world the chance that a sign would be reported: settled if it was looked for already.
+    pub(super) fn reported(&self, sign: SignKey) -> &[f64] {
+        self.signs[sign.index()].get_or_init(|| {
+            let node = self.model.sign(sign);
+            if self.findings.iter().any(|o| o.finding == Finding::Sign(sign)) {
+                return self.worlds.iter().map(|w| f64::from(u8::from(w.holds(node)))).collect();
+            }
+            let mut missed = vec![1.0; self.worlds.len()];
+            for (var, strength) in self.model.network.parents(node) {
+                self.with(*var).iter().for_each(|at| missed[*at as usize] *= 1.0 - strength);
+            }
+            let leak = self.model.network.leak(node);
+            missed.into_iter().map(|m| 1.0 - (1.0 - leak) * m).collect()
+        })
+    }
+
+    /// The worlds in which a variable holds.
+    fn with(&self, var: Var) -> &[u32] {
+        match var {
+            Var::Cause(cause) => &self.with_cause[cause.index()],
+            Var::Node(node) => self.with_node[node.index()].get_or_init(|| {
+                (0u32..).zip(&self.worlds).filter(|(_, w)| w.holds(node)).map(|(at, _)| at).collect()
+            }),
+        }
     }
 }
 
@@ -168,13 +190,6 @@ fn trouble(model: &Model<'_>, findings: &[Observation], worlds: &[World]) -> Vec
 #[expect(clippy::cast_precision_loss, reason = "hundreds of joint states")]
 fn share(part: usize, whole: usize) -> f64 {
     part as f64 / whole.max(1) as f64
-}
-
-/// Chance that a sign is reported in a world: settled if it was looked for already.
-fn reported(model: &Model<'_>, findings: &[Observation], world: &World, sign: SignKey) -> f64 {
-    let node = model.sign(sign);
-    let looked = findings.iter().any(|o| o.finding == Finding::Sign(sign));
-    if looked { f64::from(u8::from(world.holds(node))) } else { world.chance(&model.network, node) }
 }
 
 fn unsound(error: &BuildError) -> Refused {

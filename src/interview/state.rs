@@ -5,7 +5,7 @@ use crate::advice::findings::with_ruled_out;
 use crate::advice::{Observation, Sureness};
 use crate::document::Severity;
 use crate::rules::names::AlloyName;
-use crate::rules::{Finding, QuestionKey, Reveals, RuleBase};
+use crate::rules::{FactKey, Finding, QuestionKey, Reveals, RuleBase};
 use crate::sheet::{Field, Sheet, read_sheet, write_sheet};
 use std::collections::BTreeMap;
 
@@ -85,6 +85,48 @@ impl Step {
     }
 }
 
+/// What was said in the caster's own words, with what was made of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Told {
+    /// The words.
+    pub words: String,
+    /// What they say was seen, not seen and named.
+    pub findings: Vec<Observation>,
+    /// The alloy they name.
+    pub alloy: Option<AlloyName>,
+    /// Facts of the job, each with its value.
+    pub facts: Vec<(FactKey, usize)>,
+    /// Figures of the sheet, in their stored units.
+    pub figures: Vec<(Field, f64)>,
+}
+
+/// One thing that can be gone back to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Turn {
+    /// A question was answered.
+    Answered(Step),
+    /// Something was said without being asked.
+    Told(Told),
+}
+
+impl Turn {
+    /// The question with its answer, if it is one.
+    pub fn step(&self) -> Option<&Step> {
+        match self {
+            Self::Answered(step) => Some(step),
+            Self::Told(_) => None,
+        }
+    }
+
+    /// What was told, if it is that.
+    pub fn told(&self) -> Option<&Told> {
+        match self {
+            Self::Told(told) => Some(told),
+            Self::Answered(_) => None,
+        }
+    }
+}
+
 /// Why an answer was not taken. The interview stands as before.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refused {
@@ -101,6 +143,8 @@ pub struct Kept {
     pub kept: Vec<QuestionKey>,
     /// Make no sense any more.
     pub dropped: Vec<QuestionKey>,
+    /// Words that do not go with the other answers any more.
+    pub unsaid: Vec<String>,
 }
 
 /// An interview in progress.
@@ -109,8 +153,10 @@ pub struct Interview<'a> {
     rules: &'a RuleBase,
     start: Start,
     steps: Vec<Step>,
-    /// Answers after the one that is being given anew.
-    later: Vec<Step>,
+    /// What was told, each with the number of answers before it.
+    told: Vec<(usize, Told)>,
+    /// What came after the answer that is being given anew.
+    later: Vec<Turn>,
     notes: Vec<String>,
     finished: bool,
     standing: Standing<'a>,
@@ -122,11 +168,12 @@ impl<'a> Interview<'a> {
     /// # Errors
     /// [`Refused`] when what is given at the start contradicts itself.
     pub fn new(rules: &'a RuleBase, start: Start) -> Result<Self, Refused> {
-        let standing = stand(rules, &start, &[])?;
+        let standing = stand(rules, &start, &[], &[])?;
         Ok(Self {
             rules,
             start,
             steps: Vec::new(),
+            told: Vec::new(),
             later: Vec::new(),
             notes: Vec::new(),
             finished: false,
@@ -147,6 +194,22 @@ impl<'a> Interview<'a> {
     /// Questions and answers so far.
     pub fn steps(&self) -> &[Step] {
         &self.steps
+    }
+
+    /// Answers and what was told, in the order in which they were given.
+    pub fn turns(&self) -> Vec<Turn> {
+        let told_at = |at: usize| {
+            self.told
+                .iter()
+                .filter(move |(before, _)| *before == at)
+                .map(|(_, told)| Turn::Told(told.clone()))
+        };
+        let mut turns: Vec<Turn> = told_at(0).collect();
+        for (at, step) in self.steps.iter().enumerate() {
+            turns.push(Turn::Answered(step.clone()));
+            turns.extend(told_at(at + 1));
+        }
+        turns
     }
 
     /// Remarks in the caster's words.
@@ -177,52 +240,121 @@ impl<'a> Interview<'a> {
             });
         }
         self.fits(question, &said)?;
-        self.push(Step { question, said })?;
+        self.push(Turn::Answered(Step { question, said }))?;
         self.finished = false;
-        let mut outcome = Kept::default();
-        for step in std::mem::take(&mut self.later) {
-            let key = step.question;
-            let stands = self.standing.open().contains(&key)
-                && self.fits(key, &step.said).is_ok()
-                && self.push(step).is_ok();
-            if stands { outcome.kept.push(key) } else { outcome.dropped.push(key) }
-        }
-        Ok(outcome)
+        Ok(self.again())
     }
 
-    fn push(&mut self, step: Step) -> Result<(), Refused> {
-        self.steps.push(step);
-        match stand(self.rules, &self.start, &self.steps) {
-            Ok(standing) => {
-                self.standing = standing;
-                Ok(())
-            }
-            Err(refused) => {
-                self.steps.pop();
-                Err(refused)
+    /// Takes what the caster said without being asked. What is said later about a finding stands in place of what was
+    /// said before.
+    ///
+    /// # Errors
+    /// [`Refused`] when it does not go with what was said before.
+    pub fn tell(&mut self, told: Told) -> Result<Kept, Refused> {
+        self.go_together(&told.figures)?;
+        self.push(Turn::Told(told))?;
+        self.finished = false;
+        Ok(self.again())
+    }
+
+    /// Adds a finding to what was told last, once the caster has said that it was meant.
+    ///
+    /// # Errors
+    /// [`Refused`] when nothing was told, or the finding does not go with what was said before.
+    pub fn mean(&mut self, meant: Observation) -> Result<(), Refused> {
+        let before = self.told.clone();
+        let Some((_, told)) = self.told.last_mut() else {
+            return Err(Refused {
+                message: "nothing was said that this could belong to".to_owned(),
+                help: "say what you see in your own words".to_owned(),
+            });
+        };
+        told.findings.retain(|o| o.finding != meant.finding);
+        told.findings.push(meant);
+        self.restand().inspect_err(|_| self.told = before)
+    }
+
+    fn restand(&mut self) -> Result<(), Refused> {
+        self.standing = stand(self.rules, &self.start, &self.steps, &self.told)?;
+        Ok(())
+    }
+
+    fn push(&mut self, turn: Turn) -> Result<(), Refused> {
+        let (steps, told) = (self.steps.len(), self.told.len());
+        match turn {
+            Turn::Answered(step) => self.steps.push(step),
+            Turn::Told(told) => self.told.push((steps, told)),
+        }
+        self.restand().inspect_err(|_| {
+            self.steps.truncate(steps);
+            self.told.truncate(told);
+        })
+    }
+
+    /// Takes what came after an answer that was given anew, as far as it still makes sense.
+    fn again(&mut self) -> Kept {
+        let mut outcome = Kept::default();
+        for turn in std::mem::take(&mut self.later) {
+            match turn {
+                Turn::Answered(step) => {
+                    let key = step.question;
+                    let stands = self.standing.open().contains(&key)
+                        && self.fits(key, &step.said).is_ok()
+                        && self.push(Turn::Answered(step)).is_ok();
+                    if stands { outcome.kept.push(key) } else { outcome.dropped.push(key) }
+                }
+                Turn::Told(told) => {
+                    let words = told.words.clone();
+                    let fits = self.go_together(&told.figures).is_ok();
+                    if !fits || self.push(Turn::Told(told)).is_err() {
+                        outcome.unsaid.push(words);
+                    }
+                }
             }
         }
+        outcome
+    }
+
+    /// Leaves only the first `count` turns, and gives those after them.
+    fn rewind(&mut self, count: usize) -> Result<Vec<Turn>, Refused> {
+        let mut turns = self.turns();
+        let after = turns.split_off(count.min(turns.len()));
+        let steps = turns.iter().filter_map(Turn::step).count();
+        let (mut all, mut told) = (self.steps.clone(), self.told.clone());
+        all.truncate(steps);
+        told.truncate(turns.len() - steps);
+        self.standing = stand(self.rules, &self.start, &all, &told)?;
+        (self.steps, self.told) = (all, told);
+        Ok(after)
     }
 
     /// Goes back to the question at `place` in [`Interview::steps`]: it is open again. False if there is none.
     pub fn back(&mut self, place: usize) -> bool {
-        if place >= self.steps.len() {
-            return false;
-        }
-        let mut after = self.steps.split_off(place);
+        let turns = self.turns();
+        let mut answers = turns.iter().enumerate().filter(|(_, t)| t.step().is_some());
+        let Some((at, _)) = answers.nth(place) else { return false };
         // Fewer answers never contradict each other where more did not.
-        match stand(self.rules, &self.start, &self.steps) {
-            Ok(standing) => self.standing = standing,
-            Err(_) => {
-                self.steps.append(&mut after);
-                return false;
-            }
-        }
+        let Ok(mut after) = self.rewind(at) else { return false };
         after.remove(0);
         after.append(&mut self.later);
         self.later = after;
         self.finished = false;
         true
+    }
+
+    /// Takes back what was told at `place` among the things told. The answers after it stand as far as they still make
+    /// sense. `None` if there is none.
+    pub fn untell(&mut self, place: usize) -> Option<Kept> {
+        let turns = self.turns();
+        let (at, _) = turns.iter().enumerate().filter(|(_, t)| t.told().is_some()).nth(place)?;
+        let mut after = self.rewind(at).ok()?;
+        after.remove(0);
+        // What waits for an answer to be given anew goes on waiting.
+        let waiting = std::mem::replace(&mut self.later, after);
+        let kept = self.again();
+        self.later = waiting;
+        self.finished = false;
+        Some(kept)
     }
 
     /// Adds a remark.
@@ -241,8 +373,15 @@ impl<'a> Interview<'a> {
         let (Said::Figure(value), Some(field)) = (said, Field::find(self.rules.quantity(quantity).id)) else {
             return Ok(());
         };
+        self.go_together(&[(field, *value)])
+    }
+
+    fn go_together(&self, figures: &[(Field, f64)]) -> Result<(), Refused> {
+        if figures.is_empty() {
+            return Ok(());
+        }
         let mut sheet = self.standing.sheet().clone();
-        sheet.set(field, *value);
+        figures.iter().for_each(|(field, value)| sheet.set(*field, *value));
         let read = read_sheet(
             self.rules,
             "answers",
@@ -258,29 +397,50 @@ impl<'a> Interview<'a> {
     }
 }
 
-/// What is known after some answers.
-fn stand<'a>(rules: &'a RuleBase, start: &Start, steps: &[Step]) -> Result<Standing<'a>, Refused> {
+/// What is known after some answers and what was told between them.
+fn stand<'a>(
+    rules: &'a RuleBase,
+    start: &Start,
+    steps: &[Step],
+    told: &[(usize, Told)],
+) -> Result<Standing<'a>, Refused> {
     let mut sheet = start.sheet.clone();
     let mut findings = start.findings.clone();
-    for step in steps {
-        take(rules, step, &mut sheet, &mut findings);
+    for at in 0..=steps.len() {
+        for (_, told) in told.iter().filter(|(before, _)| *before == at) {
+            hear(rules, told, &mut sheet, &mut findings);
+        }
+        if let Some(step) = steps.get(at) {
+            take(rules, step, &mut sheet, &mut findings);
+        }
     }
     sheet.take_implied(rules, findings.iter().filter(|o| o.is_present()).map(|o| o.finding));
     Standing::new(rules, start, steps, sheet, with_ruled_out(rules, findings))
 }
 
-/// What an answer adds. What is said later about a finding stands in place of what was said before.
+/// What is said later about a finding stands in place of what was said before.
+fn note(findings: &mut Vec<Observation>, observation: Observation) {
+    match findings.iter_mut().find(|o| o.finding == observation.finding) {
+        Some(held) => *held = observation,
+        None => findings.push(observation),
+    }
+}
+
+/// What the caster's own words add.
+fn hear(rules: &RuleBase, told: &Told, sheet: &mut Sheet, findings: &mut Vec<Observation>) {
+    told.findings.iter().for_each(|o| note(findings, *o));
+    if let Some(name) = told.alloy {
+        sheet.name_alloy(rules, name);
+    }
+    sheet.facts.extend(told.facts.iter().copied());
+    told.figures.iter().for_each(|(field, value)| sheet.set(*field, *value));
+}
+
+/// What an answer adds.
 fn take(rules: &RuleBase, step: &Step, sheet: &mut Sheet, findings: &mut Vec<Observation>) {
     match (&rules.question(step.question).reveals, &step.said) {
         (Reveals::Signs { answers, .. }, Said::Picked { answers: picked, sure }) => {
-            let mut set = |sign, how| {
-                let finding = Finding::Sign(sign);
-                let observation = Observation { finding, how };
-                match findings.iter_mut().find(|o| o.finding == finding) {
-                    Some(held) => *held = observation,
-                    None => findings.push(observation),
-                }
-            };
+            let mut set = |sign, how| note(findings, Observation { finding: Finding::Sign(sign), how });
             for answer in picked.iter().filter_map(|at| answers.get(*at)) {
                 let seen = if *sure { Sureness::Seen } else { Sureness::Probably };
                 answer.present.iter().for_each(|s| set(*s, seen));

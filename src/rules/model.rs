@@ -487,6 +487,8 @@ pub enum Finding {
 pub struct Answer {
     /// In words.
     pub say: String,
+    /// Other words that mean it, such as yes or no: the question decides which answer a yes is.
+    pub also: Vec<String>,
     /// Signs it sets.
     pub present: Vec<SignKey>,
     /// Signs it rules out.

@@ -9,15 +9,23 @@ use std::sync::{LazyLock, OnceLock};
 /// A phrase brought to the form in which phrases are compared: small letters, no apostrophes, every other mark a
 /// space, every word cut to its stem, so that `Pin-holes` meets `pinhole`.
 pub fn normal(phrase: &str) -> String {
-    static STEMMER: LazyLock<Stemmer> = LazyLock::new(|| Stemmer::create(Algorithm::English));
-    let stemmer = &*STEMMER;
-    let plain: String = phrase
+    plain(phrase).split_whitespace().map(stem).collect::<Vec<_>>().join(" ")
+}
+
+/// The first half of it: small letters, no apostrophes, every other mark a space.
+pub fn plain(phrase: &str) -> String {
+    phrase
         .to_lowercase()
         .chars()
         .filter(|c| !matches!(c, '\'' | '’'))
         .map(|c| if c.is_alphanumeric() { c } else { ' ' })
-        .collect();
-    plain.split_whitespace().map(|w| stemmer.stem(&spelling(w)).into_owned()).collect::<Vec<_>>().join(" ")
+        .collect()
+}
+
+/// The second half of it: the stem of a plain word.
+pub fn stem(word: &str) -> String {
+    static STEMMER: LazyLock<Stemmer> = LazyLock::new(stemmer);
+    STEMMER.stem(&spelling(word)).into_owned()
 }
 
 /// Cuts English words to their stems.
@@ -186,7 +194,11 @@ impl<'a> AlloyNames<'a> {
 
 /// What an alloy's name stands for; for many names at once build [`AlloyNames`].
 pub fn find_alloy(rules: &RuleBase, phrase: &str) -> Option<AlloyName> {
-    AlloyNames::new(rules).find(phrase)
+    // Sheets and cases name alloys by id, and to gather all names takes longer than to read the rest of a case.
+    let metal = || Metal::WORDS.iter().find(|(word, _)| *word == phrase).map(|(_, m)| AlloyName::Metal(*m));
+    let family = || rules.find_family(phrase).map(AlloyName::Family);
+    let by_id = rules.find_alloy(phrase).map(AlloyName::Alloy).or_else(metal).or_else(family);
+    by_id.or_else(|| AlloyNames::new(rules).find(phrase))
 }
 
 /// The alloy names nearest to a phrase that is none.

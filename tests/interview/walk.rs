@@ -1,9 +1,11 @@
 //! What holds in every state that answers can lead to.
 
-use aftercast::interview::{Interview, Next, Record, Said, Start, Step};
+use aftercast::advice::{Observation, Sureness};
+use aftercast::interview::{Interview, Next, Record, Said, Start, Told, Turn};
 use aftercast::rules::names::AlloyName;
-use aftercast::rules::{QuestionKey, Reveals, RuleBase};
+use aftercast::rules::{Finding, QuestionKey, Reveals, RuleBase};
 use aftercast::sheet::{Field, Sheet};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
 use crate::caster::{Random, shipped};
@@ -27,6 +29,24 @@ fn any_answer(rules: &RuleBase, question: QuestionKey, random: &mut Random) -> S
             let (low, high) = Field::find(rules.quantity(*quantity).id).unwrap().limits().usual;
             Said::Figure(low + (high - low) * random.unit())
         }
+    }
+}
+
+/// Something said without being asked: a sign or a defect, there or not.
+fn any_words(rules: &RuleBase, random: &mut Random) -> Told {
+    let how = [Sureness::Seen, Sureness::Probably, Sureness::Absent][random.below(3)];
+    let finding = if random.below(3) == 0 {
+        Finding::Defect(rules.defect_keys().nth(random.below(rules.defects.len())).unwrap())
+    } else {
+        Finding::Sign(rules.sign_keys().nth(random.below(rules.signs.len())).unwrap())
+    };
+    let words = format!("words {}", random.below(1_000_000));
+    Told {
+        words,
+        findings: vec![Observation { finding, how }],
+        alloy: None,
+        facts: Vec::new(),
+        figures: Vec::new(),
     }
 }
 
@@ -73,6 +93,18 @@ fn step(interview: &mut Interview<'_>, random: &mut Random) -> bool {
     if open.is_empty() {
         return false;
     }
+    if random.below(6) == 0 {
+        let before = interview.turns();
+        let told = any_words(rules, random);
+        match interview.tell(told.clone()) {
+            Ok(_) => assert!(interview.turns().contains(&Turn::Told(told))),
+            Err(refused) => {
+                assert!(!refused.message.is_empty() && !refused.help.is_empty());
+                assert_eq!(interview.turns(), before, "refused words leave no trace");
+            }
+        }
+        return true;
+    }
     let question = open[random.below(open.len())];
     for _ in 0..20 {
         let said = any_answer(rules, question, random);
@@ -90,33 +122,53 @@ fn step(interview: &mut Interview<'_>, random: &mut Random) -> bool {
     true
 }
 
+fn walk(rules: &RuleBase, seed: u64) {
+    let mut random = Random(seed);
+    let mut interview = Interview::new(rules, Start { seed, ..Start::default() }).unwrap();
+    let most = 2 + random.below(12);
+    while interview.steps().len() < most && step(&mut interview, &mut random) {
+        if random.below(6) == 0 && !interview.steps().is_empty() {
+            let place = random.below(interview.steps().len());
+            let question = interview.steps()[place].question;
+            assert!(interview.back(place));
+            assert_eq!(interview.steps().len(), place);
+            assert!(interview.standing().open().contains(&question), "the question gone back to is open");
+        }
+        let told = interview.turns().iter().filter_map(Turn::told).count();
+        if told > 0 && random.below(6) == 0 {
+            interview.untell(random.below(told)).unwrap();
+            assert_eq!(interview.turns().iter().filter_map(Turn::told).count(), told - 1);
+        }
+    }
+    interview.finish();
+    assert!(interview.finished());
+    interview.standing().diagnose().unwrap();
+}
+
 #[test]
 fn no_walk_over_the_questions_panics_or_ends_dead() {
     let rules = shipped();
     // 10,000 with AFTERCAST_SESSIONS=10000; as many as fit in a few seconds otherwise.
     let sessions: Option<u64> = std::env::var("AFTERCAST_SESSIONS").ok().map(|n| n.parse().unwrap());
     let started = Instant::now();
-    let mut walked = 0;
-    for seed in 0.. {
-        if sessions.map_or(started.elapsed().as_secs() >= 8, |n| seed >= n) {
-            break;
+    let (next, walked) = (AtomicU64::new(0), AtomicU64::new(0));
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(1, usize::from).min(8) {
+            scope.spawn(|| {
+                loop {
+                    let seed = next.fetch_add(1, Ordering::Relaxed);
+                    if sessions.map_or(started.elapsed().as_secs() >= 6, |n| seed >= n) {
+                        break;
+                    }
+                    walk(&rules, seed);
+                    if walked.fetch_add(1, Ordering::Relaxed) % 1000 == 999 {
+                        println!("{} sessions in {:.0} s", seed + 1, started.elapsed().as_secs_f64());
+                    }
+                }
+            });
         }
-        let mut random = Random(seed);
-        let mut interview = Interview::new(&rules, Start { seed, ..Start::default() }).unwrap();
-        let most = 2 + random.below(12);
-        while interview.steps().len() < most && step(&mut interview, &mut random) {
-            if random.below(6) == 0 {
-                let place = random.below(interview.steps().len());
-                assert!(interview.back(place));
-                assert_eq!(interview.steps().len(), place);
-                assert!(!interview.standing().open().is_empty(), "the question gone back to is open");
-            }
-        }
-        interview.finish();
-        assert!(interview.finished());
-        interview.standing().diagnose().unwrap();
-        walked += 1;
-    }
+    });
+    let walked = walked.load(Ordering::Relaxed);
     println!("{walked} sessions in {:.1} s", started.elapsed().as_secs_f64());
     assert!(walked >= 3, "only {walked} sessions: a state takes too long");
 }
@@ -127,31 +179,65 @@ fn another_answer_after_going_back_equals_having_given_it_first() {
     let mut changed = 0;
     for seed in 0..10 {
         let mut random = Random(1000 + seed);
-        let mut interview = Interview::new(&rules, Start { seed, ..Start::default() }).unwrap();
+        let start = Start { seed, ..Start::default() };
+        let mut interview = Interview::new(&rules, start.clone()).unwrap();
         while interview.steps().len() < 4 && step(&mut interview, &mut random) {}
-        let before: Vec<Step> = interview.steps().to_vec();
-        let place = random.below(before.len());
-        let question = before[place].question;
+        let before: Vec<Turn> = interview.turns();
+        let answers = interview.steps().to_vec();
+        let place = random.below(answers.len());
+        let question = answers[place].question;
         assert!(interview.back(place));
         let other = any_answer(&rules, question, &mut random);
         let Ok(kept) = interview.answer(question, other.clone()) else { continue };
-        changed += usize::from(other != before[place].said);
-        // The same answers, given straight on.
-        let mut straight = Interview::new(&rules, Start { seed, ..Start::default() }).unwrap();
-        for step in &before[..place] {
-            straight.answer(step.question, step.said.clone()).unwrap();
+        changed += usize::from(other != answers[place].said);
+        // The same, said straight on.
+        let mut straight = Interview::new(&rules, start).unwrap();
+        for turn in &before {
+            match turn {
+                Turn::Told(told) if kept.unsaid.contains(&told.words) => {}
+                Turn::Told(told) => drop(straight.tell(told.clone()).unwrap()),
+                Turn::Answered(step) if step.question == question => {
+                    straight.answer(question, other.clone()).unwrap();
+                }
+                Turn::Answered(step) if kept.dropped.contains(&step.question) => {}
+                Turn::Answered(step) => drop(straight.answer(step.question, step.said.clone()).unwrap()),
+            }
         }
-        straight.answer(question, other).unwrap();
-        for key in &kept.kept {
-            let step = before.iter().find(|s| s.question == *key).unwrap();
-            straight.answer(step.question, step.said.clone()).unwrap();
-        }
-        assert_eq!(interview.steps(), straight.steps());
+        assert_eq!(interview.turns(), straight.turns());
         same(&interview, &straight);
         assert_eq!(interview.next(), straight.next());
-        assert_eq!(kept.kept.len() + kept.dropped.len(), before.len() - place - 1);
+        assert_eq!(kept.kept.len() + kept.dropped.len(), answers.len() - place - 1);
     }
     assert!(changed >= 4, "only {changed} answers differed");
+}
+
+#[test]
+fn words_taken_back_leave_what_was_there_without_them() {
+    let rules = shipped();
+    for seed in 0..6 {
+        let mut random = Random(3000 + seed);
+        let start = Start { seed, ..Start::default() };
+        let mut with = Interview::new(&rules, start.clone()).unwrap();
+        let mut without = Interview::new(&rules, start).unwrap();
+        let words = random.below(3);
+        for at in 0..3 {
+            if at == words && with.tell(any_words(&rules, &mut random)).is_err() {
+                break;
+            }
+            // The same question must be open in both, or it would be dropped with the words.
+            let both = |q: &&QuestionKey| without.standing().open().contains(q);
+            let Some(question) = with.standing().open().iter().find(both).copied() else { break };
+            let said = any_answer(&rules, question, &mut random);
+            if with.answer(question, said.clone()).is_ok() {
+                without.answer(question, said).unwrap();
+            }
+        }
+        if let Some(kept) = with.untell(0) {
+            assert_eq!(kept.dropped, []);
+        }
+        assert_eq!(with.steps(), without.steps());
+        same(&with, &without);
+    }
 }
 
 #[test]
@@ -163,8 +249,32 @@ fn a_journal_played_again_is_the_same_interview() {
         let mut records = vec![Record::start(&rules, &start)];
         let mut interview = Interview::new(&rules, start).unwrap();
         while interview.steps().len() < 6 && step(&mut interview, &mut random) {
-            records.push(Record::answer(&rules, interview.steps().last().unwrap()));
+            let turns = interview.turns();
+            if turns.len() >= records.len() {
+                records.push(match turns.last().unwrap() {
+                    Turn::Answered(step) => Record::answer(&rules, step),
+                    Turn::Told(told) => Record::told(&rules, told),
+                });
+            }
         }
+        for words in ["said and taken back", "said and stands"] {
+            let cold = rules.find_sign("hole-seen").unwrap();
+            let told = Told {
+                words: words.to_owned(),
+                findings: vec![],
+                alloy: None,
+                facts: vec![],
+                figures: vec![(Field::FlaskTemperature, 640.5)],
+            };
+            let meant = Observation { finding: Finding::Sign(cold), how: Sureness::Probably };
+            for record in [Record::told(&rules, &told), Record::meant(&rules, &meant)] {
+                interview.apply(&record).unwrap();
+                records.push(record);
+            }
+        }
+        let unsaid = Record::Unsaid { words: "said and taken back".to_owned() };
+        interview.apply(&unsaid).unwrap();
+        records.push(unsaid);
         interview.note("a new lot of powder");
         records.push(Record::Note { text: "a new lot of powder".to_owned() });
         let lines: Vec<String> = records.iter().map(|r| serde_json::to_string(r).unwrap()).collect();
@@ -172,7 +282,7 @@ fn a_journal_played_again_is_the_same_interview() {
         assert_eq!(read, records);
         let (again, lost) = Interview::replay(&rules, &read).unwrap();
         assert_eq!(lost, []);
-        assert_eq!(again.steps(), interview.steps());
+        assert_eq!(again.turns(), interview.turns());
         assert_eq!(again.notes(), interview.notes());
         same(&again, &interview);
     }
@@ -222,6 +332,12 @@ fn replies_are_read_by_number_by_id_and_in_words() {
         Ok(true)
     );
     assert_eq!(read("flask-heat-asked", "600"), Err(()), "a bare number");
+    for about in ["about 600 C", "~600C", "ca 600 C", "Roughly 600 C"] {
+        assert_eq!(read("flask-heat-asked", about), Ok(Said::Figure(600.0)), "{about}");
+    }
+    let strange = |id: &str, text: &str| read_reply(&rules, q(id), text).unwrap_err().strange;
+    assert!(strange("flask-heat-asked", "the flask was hot") && strange("pore-walls", "small round holes"));
+    assert!(!strange("flask-heat-asked", "600") && !strange("pore-walls", "9"));
     assert_eq!(read("flask-heat-asked", "6400 C"), Err(()), "cannot be");
     assert_eq!(read("binder-asked", "plaster"), Ok(Said::Value(0)));
     assert!(matches!(read("alloy-asked", "sterling"), Ok(Said::Alloy(_))));

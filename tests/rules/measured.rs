@@ -7,9 +7,12 @@ use aftercast::sheet::catalogue;
 use std::path::Path;
 
 fn cases() -> (RuleBase, Vec<Case>) {
+    cases_of("tests/cases")
+}
+
+fn cases_of(place: &str) -> (RuleBase, Vec<Case>) {
     let rules = shipped(&catalogue()).rules;
-    let read =
-        folder(&rules, Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/cases"))).expect("a folder");
+    let read = folder(&rules, &Path::new(env!("CARGO_MANIFEST_DIR")).join(place)).expect("a folder");
     let shown =
         aftercast::document::render(&read.sources, &read.problems, aftercast::document::Excerpt::Plain);
     assert_eq!(read.problems.errors(), 0, "{shown}");
@@ -46,6 +49,22 @@ fn the_named_cause_is_found() {
     // 26 and not 27 since causes are ranked by whether they had a hand in it: one lead moved to second place, one of
     // another case into the first three.
     assert!(tally.first >= 25, "first: {} of {}", tally.first, tally.cases);
+}
+
+/// Cases that were written down before the program was asked about them. Asked for the first time it found the named
+/// cause first in 24 of 42 and in the first three in 35; some links that they showed to be wrong about the trade were
+/// mended after, so that what is reached now is no measure of unseen cases any more.
+#[test]
+fn the_named_cause_is_found_in_the_held_out_cases() {
+    let (rules, cases) = cases_of("tests/cases-held-out");
+    let scored = score(&rules, &cases);
+    let tally = Tally::of(counted(&scored));
+    println!("{} cases, first {}, in three {}", tally.cases, tally.first, tally.in_three);
+    assert!(tally.cases >= 42, "cases were lost");
+    assert!(tally.in_three >= 35, "first three: {} of {}", tally.in_three, tally.cases);
+    assert!(tally.first >= 24, "first: {} of {}", tally.first, tally.cases);
+    let (said, right) = (tally.mean_first, tally.first_share());
+    assert!((said - right).abs() <= 0.15, "said {said:.3}, right {right:.3}");
 }
 
 /// The program must be about as sure as it is right: within 15 points on the cases with known causes.

@@ -48,6 +48,13 @@ const TABLE: &[Vouched] = &[
     vouched("melt-above-window", STERLING, -27.0, 1e-9, "by hand: 993 - 1020, medium pieces"),
     vouched("melt-below-window", STERLING, -23.0, 1e-9, "by hand: 970 - 993, thin parts"),
     vouched("flask-above-window", STERLING, -110.0, 1e-9, "by hand: 500 - 610, medium pieces"),
+    vouched(
+        "flask-above-window",
+        "{alloy: silver, section: heavy, flask: {temperature: 640 C}}",
+        90.0,
+        1e-9,
+        "by hand: 640 - 550, the hottest flask that any silver of the rules takes for heavy pieces",
+    ),
     vouched("flask-below-window", STERLING, 66.0, 1e-9, "by hand: 566 - 500, thin parts"),
     vouched("quench-before-window", STERLING, -420.0, 1e-9, "by hand: 3 min - 10 min"),
     vouched("quench-after-window", STERLING, -600.0, 1e-9, "by hand: 10 min - 20 min"),

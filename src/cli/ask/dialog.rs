@@ -3,16 +3,22 @@
 use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
+use super::speech::Hearing;
+use crate::cli::casebook::job::of_interview;
+use crate::cli::casebook::record::keep;
+use crate::cli::casebook::shelf::Place;
 use crate::cli::diagnose::next;
 use crate::cli::failure::Failure;
+use crate::cli::files;
 use crate::cli::output::Out;
+use crate::cli::page::PageFile;
 use crate::document::visible;
-use crate::interview::{Interview, Next, Record, Said, Step, read_reply};
+use crate::interview::{Interview, Next, Record, Said, Step, Turn, read_reply};
+use crate::rules::words::{Perhaps, Understood};
 use crate::rules::{QuestionKey, Reveals, RuleBase};
 use crate::sheet::write_sheet;
-use std::collections::BTreeMap;
-use std::io::Write as _;
-use std::path::Path;
+use std::collections::{BTreeMap, VecDeque};
+use std::path::{Path, PathBuf};
 
 /// A line that is no answer.
 #[derive(Debug, PartialEq, Eq)]
@@ -25,6 +31,8 @@ enum Command<'a> {
     Show(&'a str),
     Save(&'a str),
     NextSheet(&'a str),
+    Report(&'a str),
+    Case(&'a str),
     Ask(&'a str),
     Questions,
     More,
@@ -34,7 +42,7 @@ enum Command<'a> {
 }
 
 /// Every command as it is typed, for completion.
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 17] = [
     "why",
     "so far",
     "back",
@@ -47,10 +55,18 @@ const COMMANDS: [&str; 15] = [
     "more",
     "save ",
     "next ",
+    "report ",
+    "case ",
     "finish",
     "quit",
     "help",
 ];
+
+const AFTER_THE_RESULT: &str = "Now `next FILE.yaml`, `report FILE.html`, `case`, `save FILE.yaml`, `so far`, `back N`, \
+    `more`, `note TEXT`, `quit`, or what else you see, in your own words.";
+/// How the files are called.
+const SHEET: &[&str] = &["yaml", "yml"];
+const PAGE: &[&str] = &["html", "htm"];
 
 fn command(line: &str) -> Option<Command<'_>> {
     let line = line.trim();
@@ -65,6 +81,8 @@ fn command(line: &str) -> Option<Command<'_>> {
         "show" => Command::Show(rest),
         "save" => Command::Save(rest),
         "next" => Command::NextSheet(rest),
+        "report" => Command::Report(rest),
+        "case" => Command::Case(rest),
         "ask" => Command::Ask(rest),
         "questions" if alone => Command::Questions,
         "more" if alone => Command::More,
@@ -85,16 +103,45 @@ enum Then {
     Leave,
 }
 
+/// What becomes of an interview.
+pub(super) struct AtTheEnd<'a> {
+    /// The sheet of the next cast is written here when a finished interview is left.
+    pub(super) next: Option<&'a Path>,
+    /// And the result as a page here.
+    pub(super) page: &'a PageFile,
+    /// Where the shop's cases are.
+    pub(super) casebook: Place,
+}
+
+/// A figure typed without its unit, which may follow in the next line.
+struct Bare {
+    question: QuestionKey,
+    number: String,
+    /// One that it may have.
+    unit: String,
+}
+
 pub(super) struct Dialog<'a> {
     rules: &'a RuleBase,
     interview: Interview<'a>,
     journal: Journal,
     prompt: Prompt,
+    hearing: Hearing<'a>,
     /// The journal lies where `--resume` alone finds it.
     usual: bool,
+    at_the_end: AtTheEnd<'a>,
     /// The question that the caster wants to be asked.
     wanted: Option<QuestionKey>,
+    /// The question at hand is asked because the caster wanted it.
+    at_wish: bool,
+    /// What the caster's words may mean, to be asked back.
+    perhaps: VecDeque<Perhaps>,
+    bare: Option<Bare>,
+    /// The causes in front, as they were shown last.
+    in_front: String,
     interrupted: bool,
+    /// How much was said when it was put into the casebook.
+    in_casebook: Option<usize>,
 }
 
 impl<'a> Dialog<'a> {
@@ -104,38 +151,85 @@ impl<'a> Dialog<'a> {
         journal: Journal,
         prompt: Prompt,
         usual: bool,
+        at_the_end: AtTheEnd<'a>,
     ) -> Self {
-        Self { rules, interview, journal, prompt, usual, wanted: None, interrupted: false }
+        Self {
+            rules,
+            interview,
+            journal,
+            prompt,
+            hearing: Hearing::new(rules),
+            usual,
+            at_the_end,
+            wanted: None,
+            at_wish: false,
+            perhaps: VecDeque::new(),
+            bare: None,
+            in_front: String::new(),
+            interrupted: false,
+            in_casebook: None,
+        }
+    }
+
+    /// Takes what was said before the first question.
+    pub(super) fn begin_with(&mut self, words: &str, understood: Understood) -> Result<(), Failure> {
+        self.tell(words, understood).map(|_| ())
     }
 
     /// Asks until the caster leaves.
     pub(super) fn run(mut self) -> Result<(), Failure> {
         loop {
+            if self.ask_back()? == Then::Leave {
+                return self.leave();
+            }
             let question = self.question()?;
             let mut page = Out::new();
             match question {
                 Some(question) => screen::question(&self.interview, question, &mut page),
-                None => page = self.result()?,
+                None => screen::result(&self.interview, &mut page),
             }
             page.finish()?;
             loop {
                 match self.line(question)? {
                     Then::GoOn => break,
                     Then::Stay => {}
-                    Then::Leave => {
-                        let mut page = Out::new();
-                        screen::left(self.journal.path(), self.usual, &mut page);
-                        return page.finish();
-                    }
+                    Then::Leave => return self.leave(),
                 }
             }
         }
     }
 
+    /// Writes what was wanted and says where everything is.
+    fn leave(self) -> Result<(), Failure> {
+        let mut page = Out::new();
+        let AtTheEnd { next, page: report, .. } = &self.at_the_end;
+        if next.is_some() || report.is_wanted() {
+            let standing = self.interview.standing();
+            let seen = standing.findings().iter().any(crate::advice::Observation::is_present);
+            if self.interview.finished() && seen {
+                let diagnosis =
+                    standing.diagnose().map_err(|r| Failure::usage(r.message).with_help(r.help))?;
+                report.write(|| {
+                    crate::report::page(standing.model(), standing.sheet(), standing.findings(), &diagnosis)
+                })?;
+                if let Some(path) = next {
+                    next::write(standing.model(), standing.sheet(), &diagnosis, None, path)?.print(&mut page);
+                }
+                report.print(&mut page);
+            } else {
+                screen::nothing_written(seen, &mut page);
+            }
+        }
+        screen::left(self.journal.path(), self.usual, &mut page);
+        page.finish()
+    }
+
     /// The question to ask now; `None`: the result is due.
     fn question(&mut self) -> Result<Option<QuestionKey>, Failure> {
-        if let Some(wanted) = self.wanted.take() {
-            return Ok(Some(wanted));
+        let wanted = self.wanted.take().filter(|q| self.interview.standing().open().contains(q));
+        self.at_wish = wanted.is_some();
+        if wanted.is_some() {
+            return Ok(wanted);
         }
         if self.interview.finished() {
             return Ok(None);
@@ -152,44 +246,189 @@ impl<'a> Dialog<'a> {
         }
     }
 
-    fn result(&self) -> Result<Out, Failure> {
-        let mut page = Out::new();
-        screen::result(&self.interview, &mut page);
-        Ok(page)
+    /// What was typed, or what the caster did instead of typing.
+    fn read(&mut self, lead: &str, question: Option<QuestionKey>) -> Result<Result<String, Then>, Failure> {
+        let expected = self.expected(question);
+        match self.prompt.read(lead, expected)? {
+            Input::Line(text) => {
+                self.interrupted = false;
+                Ok(Ok(text))
+            }
+            Input::Interrupt if !self.interrupted => {
+                self.interrupted = true;
+                self.say("Leave? Press Ctrl-C once more; every answer is kept. Any other line goes on.")?;
+                Ok(Err(Then::Stay))
+            }
+            Input::Interrupt | Input::End => Ok(Err(Then::Leave)),
+        }
     }
 
     /// Reads one line and does it.
     fn line(&mut self, question: Option<QuestionKey>) -> Result<Then, Failure> {
         let lead = if question.is_some() { "> " } else { "done> " };
-        let text = match self.prompt.read(lead, self.expected(question))? {
-            Input::Line(text) => text,
-            Input::Interrupt if !self.interrupted => {
-                self.interrupted = true;
-                return self
-                    .say("Leave? Press Ctrl-C once more; every answer is kept. Any other line goes on.");
-            }
-            Input::Interrupt | Input::End => return Ok(Then::Leave),
+        let text = match self.read(lead, question)? {
+            Ok(text) => text,
+            Err(then) => return Ok(then),
         };
-        self.interrupted = false;
+        let bare = self.bare.take();
         if text.trim().is_empty() {
             return match question {
                 Some(_) => self.say("Nothing was said. A number or words answer; `skip` leaves it out; `help` lists the rest."),
-                None => self.say("`next FILE`, `save FILE`, `so far`, `back N`, `more`, `note TEXT` or `quit`."),
+                None => self.say(AFTER_THE_RESULT),
             };
         }
-        match command(&text) {
-            Some(command) => self.obey(&command, question),
-            None => match question {
-                Some(question) => match read_reply(self.rules, question, &text) {
-                    Ok(said) => self.answer(question, said),
-                    Err(confusion) => self.refuse(&confusion.message, &confusion.help),
-                },
-                None => self.refuse(
-                    &format!("`{}` is no command", visible(&text)),
-                    "after the result: `next FILE`, `save FILE`, `so far`, `back N`, `more`, `note TEXT` or `quit`",
-                ),
-            },
+        if let Some(command) = command(&text) {
+            return self.obey(&command, question);
         }
+        let Some(question) = question else {
+            let understood = self.hearing.understand(&text);
+            return match understood {
+                Some(understood) => self.tell(&text, understood),
+                None => self.refuse(
+                    &format!("`{}` is no command, and nothing in it is known", visible(&text)),
+                    AFTER_THE_RESULT,
+                ),
+            };
+        };
+        // The unit of the number in the line before.
+        let whole = bare.filter(|b| b.question == question).map(|b| format!("{} {text}", b.number));
+        if let Some(said) = whole.and_then(|t| read_reply(self.rules, question, &t).ok()) {
+            return self.answer(question, said);
+        }
+        match read_reply(self.rules, question, &text) {
+            Ok(said) => self.answer(question, said),
+            Err(confusion) => {
+                let understood = if confusion.strange { self.hearing.understand(&text) } else { None };
+                match understood {
+                    Some(understood) => {
+                        // A question that was wished for is asked still, if the words did not answer it.
+                        self.wanted = self.at_wish.then_some(question);
+                        self.tell(&text, understood)
+                    }
+                    None => {
+                        self.bare = self.bare_number(question, &text);
+                        let unit = self.bare.as_ref().map(|b| {
+                            format!("its unit alone will do now, such as `{}`; or `don't know`", b.unit)
+                        });
+                        self.refuse(&confusion.message, &unit.unwrap_or(confusion.help))
+                    }
+                }
+            }
+        }
+    }
+
+    fn bare_number(&self, question: QuestionKey, text: &str) -> Option<Bare> {
+        let number = text.trim();
+        let Reveals::Quantity(quantity) = self.rules.question(question).reveals else { return None };
+        let dimension = self.rules.quantity(quantity).dimension;
+        let bare = !dimension.is_bare() && number.parse::<f64>().is_ok();
+        let unit = dimension.allowed().split(',').next().unwrap_or_default().to_owned();
+        bare.then(|| Bare { question, number: number.to_owned(), unit })
+    }
+
+    /// Takes what was said in free words.
+    fn tell(&mut self, words: &str, understood: Understood) -> Result<Then, Failure> {
+        let (told, taken, perhaps) = self.hearing.hear(&self.interview, words, understood);
+        let record = Record::told(self.rules, &told);
+        match self.interview.apply(&record) {
+            Ok(kept) => {
+                self.journal.append(&record)?;
+                self.perhaps = perhaps.into();
+                let mut page = Out::new();
+                page.gap();
+                taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
+                screen::kept(&self.interview, &kept, &mut page);
+                if self.perhaps.is_empty() {
+                    self.show_front(&mut page);
+                }
+                page.finish()?;
+                Ok(Then::GoOn)
+            }
+            Err(refused) => self.refuse(&refused.message, &refused.help),
+        }
+    }
+
+    /// Asks what was meant by words that are not clear, one after the other.
+    fn ask_back(&mut self) -> Result<Then, Failure> {
+        let any = !self.perhaps.is_empty();
+        while let Some(perhaps) = self.perhaps.front().cloned() {
+            let mut page = Out::new();
+            screen::ask_back(self.rules, &perhaps, &mut page);
+            page.finish()?;
+            match self.meant(&perhaps)? {
+                Then::GoOn => {}
+                Then::Stay => {
+                    self.perhaps.clear();
+                    return Ok(Then::GoOn);
+                }
+                Then::Leave => return Ok(Then::Leave),
+            }
+            self.perhaps.pop_front();
+        }
+        if any {
+            let mut page = Out::new();
+            self.show_front(&mut page);
+            page.finish()?;
+        }
+        Ok(Then::GoOn)
+    }
+
+    /// Reads until it is said whether something was meant. `Stay`: the caster went on to something else.
+    fn meant(&mut self, perhaps: &Perhaps) -> Result<Then, Failure> {
+        loop {
+            let text = match self.read("> ", None)? {
+                Ok(text) => text,
+                Err(Then::Leave) => return Ok(Then::Leave),
+                Err(_) => continue,
+            };
+            if let Some(meant) = super::speech::meant(perhaps, &text) {
+                if let Some(observation) = meant {
+                    let record = Record::meant(self.rules, &observation);
+                    match self.interview.apply(&record) {
+                        Ok(_) => {
+                            self.journal.append(&record)?;
+                            self.say(&format!("Noted: {}", observation.words(self.rules)))?;
+                        }
+                        Err(refused) => {
+                            self.refuse(&refused.message, &refused.help)?;
+                        }
+                    }
+                } else {
+                    self.say("Left out.")?;
+                }
+                return Ok(Then::GoOn);
+            }
+            match command(&text) {
+                Some(Command::Skip) => return self.say("Left out.").map(|_| Then::GoOn),
+                Some(Command::Show("")) => {
+                    let mut page = Out::new();
+                    screen::look(self.rules, perhaps.finding, &mut page);
+                    page.finish()?;
+                }
+                Some(command) => match self.obey(&command, None)? {
+                    Then::Stay => {}
+                    Then::GoOn => return Ok(Then::Stay),
+                    Then::Leave => return Ok(Then::Leave),
+                },
+                None => {
+                    self.refuse(
+                        "this asks what you meant",
+                        "say `yes`, `probably`, `no` or `don't know`; `show` helps with a look",
+                    )?;
+                }
+            }
+        }
+    }
+
+    /// The causes in front, if they are not as they were.
+    fn show_front(&mut self, page: &mut Out) {
+        let front = screen::in_front(&self.interview);
+        match (front.is_empty(), front == self.in_front) {
+            (true, _) => {}
+            (false, true) => page.line("In front: as before."),
+            (false, false) => page.hang("In front: ", &front),
+        }
+        self.in_front = front;
     }
 
     fn obey(&mut self, command: &Command<'_>, question: Option<QuestionKey>) -> Result<Then, Failure> {
@@ -226,6 +465,8 @@ impl<'a> Dialog<'a> {
             }
             Command::Save(name) => return self.save(name),
             Command::NextSheet(name) => return self.next_sheet(name),
+            Command::Report(name) => return self.report(name),
+            Command::Case(title) => return self.case(title),
             Command::Ask(id) => return self.ask(id),
             Command::More => return self.more(question),
             Command::Finish => {
@@ -246,7 +487,9 @@ impl<'a> Dialog<'a> {
             Ok(kept) => {
                 self.journal.append(&record)?;
                 let mut page = Out::new();
-                screen::noted(&self.interview, question, &kept, &mut page);
+                screen::noted(&self.interview, question, &mut page);
+                screen::kept(&self.interview, &kept, &mut page);
+                self.show_front(&mut page);
                 page.finish()?;
                 Ok(Then::GoOn)
             }
@@ -262,25 +505,51 @@ impl<'a> Dialog<'a> {
         Ok(())
     }
 
-    fn back(&mut self, number: &str) -> Result<Then, Failure> {
-        let steps = self.interview.steps();
-        if steps.is_empty() {
+    fn back(&mut self, to: &str) -> Result<Then, Failure> {
+        let turns = self.interview.turns();
+        let steps: Vec<&Step> = turns.iter().filter_map(Turn::step).collect();
+        let told: Vec<&str> = turns.iter().filter_map(Turn::told).map(|t| t.words.as_str()).collect();
+        if turns.is_empty() {
             return self.refuse("this is the first question", "answer it, or `quit`");
         }
-        let place = match number {
-            "" => Some(steps.len() - 1),
-            number => number.trim_start_matches('#').parse::<usize>().ok().and_then(|n| n.checked_sub(1)),
-        };
-        let Some(step) = place.and_then(|at| steps.get(at)) else {
-            let help =
-                format!("say `back` and a number from 1 to {}; `so far` lists the questions", steps.len());
-            return self.refuse(&format!("there is no question `{}` to go back to", visible(number)), &help);
-        };
-        let key = step.question;
-        self.keep(&Record::Back { question: self.rules.question(key).id.clone() })?;
-        self.wanted = Some(key);
+        let word = to.trim_start_matches('#');
+        let place = word.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|at| *at < steps.len());
+        let letter = (0..told.len()).find(|at| screen::letter(*at).eq_ignore_ascii_case(word));
+        match (turns.last().filter(|_| to.is_empty()), place, letter) {
+            (Some(Turn::Answered(step)), _, _) => self.back_to(step.question),
+            (Some(Turn::Told(last)), _, _) => self.unsay(&last.words),
+            (None, Some(at), _) => self.back_to(steps[at].question),
+            (None, None, Some(at)) => self.unsay(told[at]),
+            (None, None, None) => self.refuse(
+                &format!("there is nothing called `{}` to go back to", visible(to)),
+                "say `back` and the number or letter that `so far` shows",
+            ),
+        }
+    }
+
+    fn back_to(&mut self, question: QuestionKey) -> Result<Then, Failure> {
+        self.keep(&Record::Back { question: self.rules.question(question).id.clone() })?;
+        self.wanted = Some(question);
         self.say("Answer it anew; the answers after it stand as far as they still make sense.")?;
         Ok(Then::GoOn)
+    }
+
+    /// Takes back what was said in free words.
+    fn unsay(&mut self, words: &str) -> Result<Then, Failure> {
+        let record = Record::Unsaid { words: words.to_owned() };
+        match self.interview.apply(&record) {
+            Ok(kept) => {
+                self.journal.append(&record)?;
+                self.perhaps.clear();
+                let mut page = Out::new();
+                page.hang("", &format!("Taken back: `{}`", crate::cli::diagnose::words::shown(words)));
+                screen::kept(&self.interview, &kept, &mut page);
+                self.show_front(&mut page);
+                page.finish()?;
+                Ok(Then::GoOn)
+            }
+            Err(refused) => self.refuse(&refused.message, &refused.help),
+        }
     }
 
     fn ask(&mut self, id: &str) -> Result<Then, Failure> {
@@ -310,24 +579,37 @@ impl<'a> Dialog<'a> {
         }
     }
 
-    /// Why a sheet cannot get this name, and the way out.
-    fn no_place(word: &str, name: &str) -> Option<(String, String)> {
+    /// Why a file cannot get this name, and the way out.
+    fn no_place(word: &str, name: &str, endings: &[&str]) -> Option<(String, String)> {
         let path = Path::new(name);
+        let ending = endings.first().copied().unwrap_or_default();
         if name.is_empty() {
-            Some(("no file is named".to_owned(), format!("write `{word} ring.yaml`")))
-        } else if path.extension().is_none_or(|e| e != "yaml" && e != "yml") {
-            let help = format!("write `{word} {}.yaml`", visible(name));
-            Some(("a process sheet is a YAML file".to_owned(), help))
-        } else if path.exists() {
+            Some(("no file is named".to_owned(), format!("write `{word} ring.{ending}`")))
+        } else if path.extension().is_none_or(|e| endings.iter().all(|other| e != *other)) {
+            let better: PathBuf = path.with_extension(ending);
+            let help = format!("write `{word} {}`", visible(&better.display().to_string()));
+            Some((format!("the name of this file ends in .{ending}"), help))
+        } else if path.symlink_metadata().is_ok() {
             Some((format!("there is a file {} already", visible(name)), "give another name".to_owned()))
         } else {
             None
         }
     }
 
+    /// Says why something was not written; what else went wrong ends the program.
+    fn not_written(&self, failure: Failure) -> Result<Then, Failure> {
+        match failure {
+            Failure::Usage { message, help } => self.refuse(&message, &help.join("; ")),
+            Failure::File { path, doing, source } => {
+                self.refuse(&format!("cannot {doing} {}: {source}", visible(&path)), "give another name")
+            }
+            other => Err(other),
+        }
+    }
+
     /// Writes the sheet of the next cast, with the first change of the plan; never over a file.
     fn next_sheet(&mut self, name: &str) -> Result<Then, Failure> {
-        if let Some((message, help)) = Self::no_place("next", name) {
+        if let Some((message, help)) = Self::no_place("next", name, SHEET) {
             return self.refuse(&message, &help);
         }
         let standing = self.interview.standing();
@@ -342,37 +624,73 @@ impl<'a> Dialog<'a> {
                 page.finish()?;
                 Ok(Then::Stay)
             }
-            Err(Failure::Usage { message, help }) => self.refuse(&message, &help.join("; ")),
-            Err(Failure::File { path, doing, source }) => {
-                self.refuse(&format!("cannot {doing} {}: {source}", visible(&path)), "give another name")
+            Err(failure) => self.not_written(failure),
+        }
+    }
+
+    /// Writes the result as a page for browser and printer; never over a file.
+    fn report(&mut self, name: &str) -> Result<Then, Failure> {
+        if let Some((message, help)) = Self::no_place("report", name, PAGE) {
+            return self.refuse(&message, &help);
+        }
+        let standing = self.interview.standing();
+        let diagnosis = match standing.diagnose() {
+            Ok(diagnosis) => diagnosis,
+            Err(refused) => return self.refuse(&refused.message, &refused.help),
+        };
+        let page = crate::report::page(standing.model(), standing.sheet(), standing.findings(), &diagnosis)
+            .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
+        match files::write(Path::new(name), page.as_bytes(), false) {
+            Ok(()) => self.say(&format!("The page is in {}.", visible(name))),
+            Err(failure) => self.not_written(failure),
+        }
+    }
+
+    /// Puts what was found into the shop's casebook, as an open case.
+    fn case(&mut self, title: &str) -> Result<Then, Failure> {
+        if let Some(turns) = &self.in_casebook
+            && *turns == self.interview.turns().len()
+        {
+            return self
+                .refuse("this is in the casebook already", "`aftercast casebook list --open` shows it");
+        }
+        if self.interview.standing().findings().is_empty() {
+            return self.refuse("nothing was seen yet", "answer a question, or say what you see");
+        }
+        let mut noted = of_interview(&self.interview);
+        noted.title = (!title.is_empty()).then(|| title.to_owned());
+        let mut page = Out::new();
+        match keep(self.rules, noted, None, &self.at_the_end.casebook, &mut page) {
+            Ok(_) => {
+                self.in_casebook = Some(self.interview.turns().len());
+                page.finish()?;
+                Ok(Then::Stay)
             }
-            Err(other) => Err(other),
+            Err(Failure::Problems(..)) => {
+                self.refuse("a case could not be read again with these words", "give another title")
+            }
+            Err(failure) => self.not_written(failure),
         }
     }
 
     /// Writes the sheet as far as it is known, with the notes; never over a file.
     fn save(&mut self, name: &str) -> Result<Then, Failure> {
-        if let Some((message, help)) = Self::no_place("save", name) {
+        if let Some((message, help)) = Self::no_place("save", name, SHEET) {
             return self.refuse(&message, &help);
         }
-        let path = Path::new(name);
         let mut sheet = self.interview.standing().sheet().clone();
         let notes = sheet.note.iter().cloned().chain(self.interview.notes().iter().cloned());
         let notes: Vec<String> = notes.collect();
         sheet.note = (!notes.is_empty()).then(|| notes.join("; "));
         let head = ["Process sheet, from an interview.".to_owned()];
         let text = write_sheet(self.rules, &sheet, &head, &BTreeMap::new());
-        let written = atomic_write_file::AtomicWriteFile::open(path)
-            .and_then(|mut file| file.write_all(text.as_bytes()).and_then(|()| file.commit()));
-        match written {
+        match files::write(Path::new(name), text.as_bytes(), false) {
             Ok(()) => {
                 let count = sheet.figures.len() + sheet.facts.len() + usize::from(sheet.alloy.is_some());
                 let s = if count == 1 { "" } else { "s" };
                 self.say(&format!("Saved {}: {count} thing{s} known of this cast.", visible(name)))
             }
-            Err(error) => {
-                self.refuse(&format!("cannot write {}: {error}", visible(name)), "give another name")
-            }
+            Err(failure) => self.not_written(failure),
         }
     }
 

@@ -4,14 +4,21 @@ mod dialog;
 mod prompt;
 mod screen;
 pub(super) mod session;
+mod speech;
 
-use super::diagnose::{job, words::gather};
+use super::casebook::shelf::Place;
+use super::diagnose::{
+    job,
+    words::{gather, nothing_understood},
+};
 use super::failure::{Failure, Outcome};
 use super::output::Out;
-use super::rule_base;
+use super::page::PageFile;
+use super::{files, rule_base};
 use crate::advice::Sureness;
 use crate::interview::{Interview, Record, Refused, Start};
-use dialog::Dialog;
+use crate::rules::words::Words;
+use dialog::{AtTheEnd, Dialog};
 use prompt::Prompt;
 use session::Journal;
 use std::path::{Path, PathBuf};
@@ -22,8 +29,13 @@ use std::path::{Path, PathBuf};
 /// `help` lists the commands. Every answer is kept at once: `aftercast ask --resume`
 /// goes on where it stopped.
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example: aftercast ask --alloy sterling --defects pinholes")]
+#[command(after_help = "Examples:\n  aftercast ask --alloy sterling --defects pinholes\n  \
+    aftercast ask \"small round holes after polishing, only on the thick rings\"")]
 pub(super) struct Arguments {
+    /// What you see, in your own words; what is not clear is asked back
+    #[arg(value_name = "WORDS")]
+    words: Vec<String>,
+
     /// The alloy, its family or its metal
     #[arg(long, value_name = "NAME")]
     alloy: Option<String>,
@@ -40,6 +52,10 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "ID[,ID...]", value_delimiter = ',')]
     signs: Vec<String>,
 
+    /// Leave the shop's closed cases out of how often each cause happens
+    #[arg(long)]
+    untuned: bool,
+
     /// Ask for no figures: nothing was written down
     #[arg(long)]
     no_figures: bool,
@@ -49,7 +65,7 @@ pub(super) struct Arguments {
     answers: Option<PathBuf>,
 
     /// Go on with a session: the last one, or the one in FILE
-    #[arg(long, value_name = "FILE", num_args = 0..=1, conflicts_with_all = ["alloy", "sheet", "defects", "signs", "no_figures", "seed", "session"])]
+    #[arg(long, value_name = "FILE", num_args = 0..=1, conflicts_with_all = ["words", "alloy", "sheet", "defects", "signs", "no_figures", "seed", "session"])]
     #[expect(clippy::option_option, reason = "the flag alone, and the flag with a file")]
     resume: Option<Option<PathBuf>>,
 
@@ -57,14 +73,34 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE")]
     session: Option<PathBuf>,
 
+    /// When the interview is finished, write the process sheet of the next cast here
+    #[arg(long, value_name = "FILE")]
+    next: Option<PathBuf>,
+
+    #[command(flatten)]
+    page: PageFile,
+
     /// Decides the draws with which questions are weighed
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
 }
 
-pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcome, Failure> {
-    let rules = rule_base::sound(folder)?;
+pub(super) fn run(
+    arguments: &Arguments,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+) -> Result<Outcome, Failure> {
+    let mut rules = rule_base::sound(folder)?;
+    let tuned = if arguments.untuned { None } else { super::casebook::tune(&mut rules, casebook)? };
+    arguments.page.refuse_existing()?;
+    arguments.next.as_deref().map_or(Ok(()), files::refuse_existing)?;
     let mut opening = Out::new();
+    if let Some(counts) = tuned {
+        opening.hang("", &counts.words());
+        opening.gap();
+    }
+    let words = arguments.words.join(" ");
+    let mut understood = None;
     let (interview, journal) = match &arguments.resume {
         Some(path) => {
             let path = path.clone().map_or_else(session::latest, Ok)?;
@@ -74,6 +110,13 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcom
             (interview, reopened.journal)
         }
         None => {
+            if !words.trim().is_empty() {
+                let heard = Words::new(&rules).understand(&words);
+                if speech::nothing(&heard) {
+                    return Err(nothing_understood(&rules, &heard));
+                }
+                understood = Some(heard);
+            }
             let said = [(&arguments.defects[..], Sureness::Seen), (&arguments.signs[..], Sureness::Seen)];
             let findings = gather(&rules, &said)?;
             let (sheet, warnings) = job(&rules, arguments.sheet.as_deref(), arguments.alloy.as_deref())?;
@@ -93,7 +136,13 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>) -> Result<Outcom
     let prompt = Prompt::open(arguments.answers.as_deref(), session::state_folder())?;
     opening.finish()?;
     let usual = arguments.session.is_none() && !matches!(&arguments.resume, Some(Some(_)));
-    Dialog::new(&rules, interview, journal, prompt, usual).run()?;
+    let at_the_end =
+        AtTheEnd { next: arguments.next.as_deref(), page: &arguments.page, casebook: Place::of(casebook) };
+    let mut dialog = Dialog::new(&rules, interview, journal, prompt, usual, at_the_end);
+    if let Some(understood) = understood {
+        dialog.begin_with(&words, understood)?;
+    }
+    dialog.run()?;
     Ok(Outcome::Done)
 }
 

@@ -12,6 +12,8 @@ use std::borrow::Cow;
 use std::fs::File;
 use std::io::{BufRead, BufReader, IsTerminal as _};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What the caster did.
 pub(super) enum Input {
@@ -36,8 +38,28 @@ pub(super) struct Expected {
 
 /// The source of lines.
 pub(super) enum Prompt {
-    Terminal { editor: Box<Editor<Help, FileHistory>>, histories: Option<PathBuf> },
+    Terminal { editor: Box<Editor<Help, FileHistory>>, histories: Option<PathBuf>, interrupts: Interrupts },
     Plain(Box<dyn BufRead>),
+}
+
+/// Ctrl-C while no line is being read: the line editor sees only those at its prompt. The first is kept for the next
+/// prompt; one more before that prompt ends the program at once.
+pub(super) struct Interrupts(Arc<AtomicBool>);
+
+impl Interrupts {
+    fn listen() -> std::io::Result<Self> {
+        let pressed = Arc::new(AtomicBool::new(false));
+        let signal = signal_hook::consts::SIGINT;
+        // In this order: what is pressed first must not end the program itself.
+        signal_hook::flag::register_conditional_shutdown(signal, 0, Arc::clone(&pressed))?;
+        signal_hook::flag::register(signal, Arc::clone(&pressed))?;
+        Ok(Self(pressed))
+    }
+
+    /// Whether one came since the last prompt.
+    fn take(&self) -> bool {
+        self.0.swap(false, Ordering::SeqCst)
+    }
 }
 
 /// Lines longer than this are cut: no answer is.
@@ -61,7 +83,8 @@ impl Prompt {
         let config = Config::builder().completion_type(CompletionType::List).auto_add_history(false).build();
         let mut editor = Editor::with_config(config).map_err(|e| broken(&e))?;
         editor.set_helper(Some(Help::default()));
-        Ok(Self::Terminal { editor: Box::new(editor), histories })
+        let interrupts = Interrupts::listen().map_err(Failure::Output)?;
+        Ok(Self::Terminal { editor: Box::new(editor), histories, interrupts })
     }
 
     /// The next line. Where no terminal shows what is typed the line is printed, so that the transcript is the same.
@@ -77,7 +100,8 @@ impl Prompt {
                 page.finish()?;
                 Ok(if count == 0 { Input::End } else { Input::Line(text) })
             }
-            Self::Terminal { editor, histories } => {
+            Self::Terminal { interrupts, .. } if interrupts.take() => Ok(Input::Interrupt),
+            Self::Terminal { editor, histories, .. } => {
                 let history =
                     histories.as_ref().map(|folder| folder.join(format!("history-{}", expected.kind)));
                 let _ = editor.clear_history();
@@ -144,7 +168,8 @@ impl Help {
 impl Completer for Help {
     type Candidate = Pair;
     fn complete(&self, line: &str, pos: usize, ctx: &Context<'_>) -> rustyline::Result<(usize, Vec<Pair>)> {
-        if line.to_lowercase().starts_with("save ") {
+        let lower = line.to_lowercase();
+        if ["save ", "next ", "report "].iter().any(|word| lower.starts_with(word)) {
             return self.files.complete(line, pos, ctx);
         }
         let typed = line.get(..pos).unwrap_or(line);

@@ -1,14 +1,19 @@
 //! What the interview says. Plain lines, one after the other; nothing is drawn over.
 
-use crate::advice::findings::lower_first;
-use crate::advice::missing;
+use super::speech::denies;
+use crate::advice::findings::{lower_first, title};
+use crate::advice::{Observation, missing};
 use crate::cli::diagnose::text;
+use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
 use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
-use crate::interview::{Interview, Kept, Lost, Stop, Worth};
-use crate::rules::{By, Question, QuestionKey, Reveals};
-use crate::sheet::Field;
+use crate::document::visible;
+use crate::interview::{Interview, Kept, Lost, Stop, Told, Turn, Worth};
+use crate::rules::names::FindingNames;
+use crate::rules::words::Perhaps;
+use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
+use crate::sheet::{Field, Sheet};
 use crate::units::{Dimension, round};
 use std::path::Path;
 
@@ -44,9 +49,12 @@ pub(super) fn resumed(path: &Path, interview: &Interview<'_>, torn: bool, lost: 
 }
 
 pub(super) fn left(path: &Path, usual: bool, out: &mut Out) {
-    out.hang("", &format!("Every answer is kept in {}", path.display()));
-    let file = if usual { String::new() } else { format!(" {}", path.display()) };
-    out.hang("", &format!("To go on: aftercast ask --resume{file}"));
+    // Whole, so that it can be copied.
+    let path = visible(&path.display().to_string());
+    out.line("Every answer is kept in");
+    out.line(format!("  {path}"));
+    let file = if usual { String::new() } else { format!(" {path}") };
+    out.line(format!("To go on: aftercast ask --resume{file}"));
 }
 
 fn by_words(by: By) -> &'static str {
@@ -116,11 +124,16 @@ fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
-pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, kept: &Kept, out: &mut Out) {
+pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
     if let Some(step) = interview.steps().iter().find(|s| s.question == key) {
         out.hang("Noted: ", &step.said_words(rules));
     }
+}
+
+/// What became of later answers when an earlier one was given anew or taken back.
+pub(super) fn kept(interview: &Interview<'_>, kept: &Kept, out: &mut Out) {
+    let rules = interview.rules();
     let ask = |keys: &[QuestionKey]| {
         keys.iter().map(|k| rules.question(*k).ask.clone()).collect::<Vec<_>>().join(" ")
     };
@@ -130,12 +143,16 @@ pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, kept: &Kept, ou
     if !kept.dropped.is_empty() {
         out.hang("No longer asked: ", &ask(&kept.dropped));
     }
-    if interview.standing().findings().iter().any(|o| o.is_present()) {
-        out.hang("In front: ", &in_front(interview));
+    for words in &kept.unsaid {
+        out.hang("Does not go with that any more: ", &format!("`{}`", shown(words)));
     }
 }
 
-fn in_front(interview: &Interview<'_>) -> String {
+/// The causes that come first now; empty before anything was seen.
+pub(super) fn in_front(interview: &Interview<'_>) -> String {
+    if !interview.standing().findings().iter().any(Observation::is_present) {
+        return String::new();
+    }
     let rules = interview.rules();
     let causes = interview.standing().causes().iter().take(IN_FRONT);
     let words: Vec<String> =
@@ -143,9 +160,82 @@ fn in_front(interview: &Interview<'_>) -> String {
     words.join("; ")
 }
 
+/// Asks what was meant by words that are not clear.
+pub(super) fn ask_back(rules: &RuleBase, perhaps: &Perhaps, out: &mut Out) {
+    out.gap();
+    let title = lower_first(title(rules, perhaps.finding));
+    let words = shown(&perhaps.words);
+    let ask = if denies(perhaps) {
+        format!("`{words}`: is there {title}? ({})", perhaps.doubt.words())
+    } else {
+        format!("`{words}`: does that mean {title}? ({})", perhaps.doubt.words())
+    };
+    out.hang(&paint(HEADING, "Asked back. "), &ask);
+    out.hang("  ", "yes, probably, no or don't know; `show` helps with a look");
+}
+
+/// How to look for a finding.
+pub(super) fn look(rules: &RuleBase, finding: Finding, out: &mut Out) {
+    match finding {
+        Finding::Sign(key) => {
+            let sign = rules.sign(key);
+            out.hang("", &format!("{}. {}", sign.title, sign.look));
+        }
+        Finding::Defect(key) => {
+            let defect = rules.defect(key);
+            out.hang("", &format!("{}. {}", defect.title, defect.what));
+            if let Some(place) = &defect.place {
+                out.hang("  where: ", place);
+            }
+            if let Some(when) = &defect.when {
+                out.hang("  when: ", when);
+            }
+            for alike in &defect.look_alikes {
+                out.hang(
+                    "  not to be taken for: ",
+                    &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart),
+                );
+            }
+        }
+    }
+}
+
+/// What was made of the caster's own words.
+fn told_words(rules: &RuleBase, told: &Told) -> String {
+    let mut all: Vec<String> = told.findings.iter().map(|o| o.words(rules)).collect();
+    if let Some(name) = told.alloy {
+        let mut sheet = Sheet::default();
+        sheet.name_alloy(rules, name);
+        all.extend(sheet.alloy_words(rules).as_deref().map(lower_first));
+    }
+    all.extend(told.facts.iter().filter_map(|(fact, value)| {
+        let fact = rules.fact(*fact);
+        Some(format!("{}: {}", lower_first(&fact.title), fact.values.get(*value)?.title))
+    }));
+    all.extend(told.figures.iter().map(|(f, v)| format!("{} {}", f.title(), f.dimension().show(*v))));
+    all.join("; ")
+}
+
+/// The letter of what was told, as `so far` lists it: a to z, then aa and on.
+pub(super) fn letter(at: usize) -> String {
+    let last = char::from(b'a' + u8::try_from(at % 26).unwrap_or(0));
+    let before = (at / 26).checked_sub(1).map_or_else(String::new, letter);
+    format!("{before}{last}")
+}
+
+/// Why `--next` and `--report` wrote nothing.
+pub(super) fn nothing_written(seen: bool, out: &mut Out) {
+    let why = if seen {
+        "Nothing was written: the interview is not finished. `finish` shows the result."
+    } else {
+        "Nothing was written: nothing was seen, so there is no result."
+    };
+    out.hang("", why);
+}
+
 pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
-    let first = interview.steps().is_empty() && interview.start().findings.is_empty();
+    let first = interview.steps().is_empty() && interview.standing().findings().is_empty();
     match interview.worths().iter().find(|w| w.question == key) {
         Some(_) if first => {
             out.hang("Why: ", "it parts the kinds of fault; which questions make sense hangs on it.")
@@ -172,24 +262,50 @@ pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
 }
 
 fn worth_words(worth: &Worth) -> String {
+    let tells = match worth.in_front {
+        more if more < 0.005 => "hardly anything",
+        more if more < 0.02 => "a little",
+        more if more < 0.06 => "something",
+        _ => "much",
+    };
     format!(
-        "the answer should tell {} bit of what made the fault and save about {} min of changing the wrong thing; \
-         it takes about {} min. Chance that it turns the first change to another: {}.",
-        round(worth.bits, 2),
-        round(worth.saves, 0),
-        round(worth.effort, 0),
+        "the answer should tell {tells} about what made the fault: the chance that a cause that made it is among the \
+         three in front should rise by {} points. It should save {} of changing the wrong thing, and takes {}. Chance \
+         that the first change becomes another: {}.",
+        round(worth.in_front * 100.0, 0),
+        minutes(worth.saves),
+        minutes(worth.effort),
         percent(worth.turns_plan)
     )
 }
 
+/// So many minutes, as one says them.
+fn minutes(count: f64) -> String {
+    if count < 0.5 { "no time".to_owned() } else { format!("about {} min", round(count, 0)) }
+}
+
 pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
     let rules = interview.rules();
-    if interview.steps().is_empty() {
+    if interview.turns().is_empty() {
         out.line("Nothing was answered yet.");
     }
-    for (at, step) in interview.steps().iter().enumerate() {
-        let question = rules.question(step.question);
-        out.hang(&format!("{:>3}. ", at + 1), &format!("{} {}", question.ask, step.said_words(rules)));
+    let (mut steps, mut told) = (0, 0);
+    for turn in interview.turns() {
+        match turn {
+            Turn::Answered(step) => {
+                steps += 1;
+                let question = rules.question(step.question);
+                out.hang(&format!("{steps:>3}. "), &format!("{} {}", question.ask, step.said_words(rules)));
+            }
+            Turn::Told(words) => {
+                out.hang(&format!("{:>3}. ", letter(told)), &format!("`{}`", shown(&words.words)));
+                let known = told_words(rules, &words);
+                if !known.is_empty() {
+                    out.hang("     ", &known);
+                }
+                told += 1;
+            }
+        }
     }
     for note in interview.notes() {
         out.hang("     note: ", note);
@@ -219,6 +335,12 @@ pub(super) fn questions(interview: &Interview<'_>, out: &mut Out) {
     out.hang("", "The best come first. `ask ID` asks one of them.");
 }
 
+fn usual(field: Field) -> String {
+    let (low, high) = field.limits().usual;
+    let show = |v| field.dimension().show(v);
+    format!("The {}; usual is {} to {}.", field.title(), show(low), show(high))
+}
+
 /// Help with a look. The error is where to look instead.
 pub(super) fn show(
     interview: &Interview<'_>,
@@ -231,6 +353,11 @@ pub(super) fn show(
         let Some(question) = question else { return Err("write `show` and an id".to_owned()) };
         let question = rules.question(question);
         out.hang("", &question.look);
+        if let Reveals::Quantity(quantity) = question.reveals
+            && let Some(field) = Field::find(rules.quantity(quantity).id)
+        {
+            out.hang("  ", &usual(field));
+        }
         if let Reveals::Signs { answers, .. } = &question.reveals {
             for sign in answers.iter().flat_map(|a| &a.present).map(|s| rules.sign(*s)) {
                 out.hang(&format!("  {}: ", sign.id), &format!("{}. {}", sign.title, sign.look));
@@ -240,23 +367,9 @@ pub(super) fn show(
         return Ok(());
     }
     if let Some(key) = rules.find_defect(id) {
-        let defect = rules.defect(key);
-        out.hang("", &format!("{}. {}", defect.title, defect.what));
-        if let Some(place) = &defect.place {
-            out.hang("  where: ", place);
-        }
-        if let Some(when) = &defect.when {
-            out.hang("  when: ", when);
-        }
-        for alike in &defect.look_alikes {
-            out.hang(
-                "  not to be taken for: ",
-                &format!("{}: {}", lower_first(&rules.defect(alike.defect).title), alike.apart),
-            );
-        }
+        look(rules, Finding::Defect(key), out);
     } else if let Some(key) = rules.find_sign(id) {
-        let sign = rules.sign(key);
-        out.hang("", &format!("{}. {}", sign.title, sign.look));
+        look(rules, Finding::Sign(key), out);
     } else if let Some(key) = rules.find_cause(id) {
         let cause = rules.cause(key);
         out.hang("", &format!("{}. {}", cause.title, cause.because));
@@ -272,9 +385,9 @@ pub(super) fn show(
     } else if let Some(key) = rules.find_question(id) {
         out.hang("", &format!("{} {}", rules.question(key).ask, rules.question(key).look));
     } else if let Some(field) = Field::find(id) {
-        let (low, high) = field.limits().usual;
-        let show = |v| field.dimension().show(v);
-        out.hang("", &format!("The {}; usual is {} to {}.", field.title(), show(low), show(high)));
+        out.hang("", &usual(field));
+    } else if let Some(finding) = FindingNames::new(rules).find(id) {
+        look(rules, finding, out);
     } else {
         let defects = rules.defects.iter().map(|r| r.id.as_str());
         let all = defects
@@ -298,15 +411,17 @@ pub(super) fn stop(interview: &Interview<'_>, stop: &Stop, out: &mut Out) {
             if let (true, Some(first)) = (changes_nothing, first) {
                 out.hang("", &format!("That is enough: two more questions would change nothing. Whatever they brought, the first change would stay: {first}."));
             } else {
-                out.hang("", "That is enough: no question is left that is worth its work.");
+                out.hang("", "That is enough: no question is left that is worth its work and your patience.");
             }
-            out.hang("  ", &format!(
-                "The best one left is \"{}\": about {} min of work saved and {} bit told, for {} min to answer. `more` asks it all the same.",
-                question.ask,
-                round(best.saves, 0),
-                round(best.bits, 2),
-                round(best.effort, 0)
-            ));
+            out.hang(
+                "  ",
+                &format!(
+                    "The best one left, \"{}\", should save {} and takes {} to answer. `more` asks it all the same.",
+                    question.ask,
+                    minutes(best.saves),
+                    minutes(best.effort)
+                ),
+            );
         }
     }
 }
@@ -331,7 +446,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         }
     }
     out.gap();
-    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+    out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `report FILE.html` makes a page of the result; `case` puts it into the shop's casebook; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
 }
 
 pub(super) fn help(out: &mut Out) {
@@ -345,14 +460,20 @@ pub(super) fn help(out: &mut Out) {
         ("why", "what each answer would change"),
         ("show", "how to look; `show ID` explains a defect, a sign, a cause, a figure"),
         ("so far", "questions, answers and the ranking"),
-        ("back", "answer the last question anew; `back 2` the second one"),
+        (
+            "back",
+            "answer the last question anew; `back 2` the second one, `back a` takes your own words back",
+        ),
         ("questions", "the questions that make sense now; `ask ID` asks one of them"),
-        ("note TEXT", "keep a remark"),
+        ("small pits", "or anything else you see, in your own words, at any question"),
+        ("note TEXT", "keep a remark that is not weighed"),
         ("save FILE.yaml", "write the process sheet with the figures given"),
         ("next FILE.yaml", "write the sheet of the next cast, with the first change of the plan"),
+        ("report FILE.html", "write the result as a page for browser and printer"),
+        ("case TITLE", "put it into the shop's casebook as an open case; the title may be left out"),
         ("finish", "the result now; `more` goes on asking after it"),
         ("quit", "leave; every answer is kept (also Ctrl-D, or Ctrl-C twice)"),
     ] {
-        out.hang(&format!("  {command:<15} "), what);
+        out.hang(&format!("  {command:<16} "), what);
     }
 }

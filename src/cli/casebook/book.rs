@@ -3,6 +3,7 @@
 use super::shelf::{Place, Shelf};
 use crate::casebook::Case;
 use crate::casebook::book::{BookError, files, write};
+use crate::casebook::index::Part;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
 use crate::rules::RuleBase;
@@ -25,7 +26,7 @@ pub(super) fn run(
     place: &Place,
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place)?;
+    let shelf = Shelf::open(rules, place, Part::Rows)?;
     let all = shelf.cases()?;
     let cases: Vec<&Case> = all.iter().map(|c| &**c).collect();
     let failed = |error: BookError| match error {

@@ -4,7 +4,7 @@ use super::job::Job;
 use super::list;
 use super::shelf::{Place, Shelf};
 use crate::advice::findings::{lower_first, title};
-use crate::casebook::index::Entry;
+use crate::casebook::index::{Marks, Part};
 use crate::casebook::like::{Near, Why, nearest};
 use crate::casebook::noted::Noted;
 use crate::cli::Format;
@@ -76,15 +76,15 @@ pub(super) fn search(
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
     let words = arguments.words.join(" ");
-    let shelf = Shelf::open(rules, place)?;
+    let shelf = Shelf::open(rules, place, Part::Words)?;
     let mut found = shelf.index.search(&words);
     let all = found.len();
     found.truncate(usize::from(arguments.top));
-    let entry = |at: usize| &shelf.index.entries[at];
+    let entry = |at: usize| shelf.index.entry(at);
     if arguments.format == Format::Json {
         let cases = found
             .iter()
-            .map(|(at, score)| Hit { row: list::row(rules, entry(*at)), score: *score, why: Vec::new() })
+            .map(|(at, score)| Hit { row: list::row(rules, &entry(*at)), score: *score, why: Vec::new() })
             .collect();
         out.json(&Answer { schema: 1, cases })?;
         return Ok(Outcome::Done);
@@ -94,7 +94,7 @@ pub(super) fn search(
         return Ok(Outcome::Done);
     }
     for (at, _) in &found {
-        list::lines(entry(*at), out);
+        list::lines(&entry(*at), out);
     }
     if all > found.len() {
         out.gap();
@@ -109,7 +109,7 @@ pub(super) fn like(
     place: &Place,
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place)?;
+    let shelf = Shelf::open(rules, place, Part::Marks)?;
     let job = &arguments.job;
     let mut itself = None;
     let (known, warnings) = match &arguments.near_to {
@@ -117,34 +117,34 @@ pub(super) fn like(
         Some(file) => {
             let word = file.to_string_lossy();
             let is_file = file.exists() || word == "-" || word.contains(['.', '/', '\\']);
-            match shelf.index.entries.iter().find(|e| e.id == word && !file.exists()) {
-                Some(entry) => {
-                    let case = shelf.case(entry)?;
-                    itself = Some(case.id.clone());
+            match shelf.index.find(&word).filter(|_| !file.exists()) {
+                Some(at) => {
+                    let case = shelf.case(&shelf.index.entry(at))?;
+                    itself = Some(at);
                     let (sheet, observations) = (case.sheet.clone(), case.observations.clone());
                     job.above(rules, Noted { sheet, observations, ..Noted::default() })?
                 }
                 None if is_file => job.known_with(rules, file)?,
-                None => return shelf.find(&word).map(|_| Outcome::Done),
+                None => return Err(shelf.unknown(&word)),
             }
         }
     };
     if !warnings.is_empty() {
         out.line(warnings.trim_end());
     }
-    let question = Entry::question(rules, &known.observations, &known.sheet);
+    let question = Marks::of(rules, &known.observations, &known.sheet);
     if question.seen.is_empty() && question.figures.is_empty() && question.families.is_empty() {
         return Err(Failure::usage("nothing was said of the job")
             .with_help("name a sheet or a case, or say what you see: --signs \"round holes\""));
     }
-    let found = nearest(&shelf.index, &question, itself.as_deref(), usize::from(arguments.top));
-    let entry = |near: &Near| &shelf.index.entries[near.at];
-    let cases = shelf.index.entries.len();
+    let found = nearest(&shelf.index, &question, itself, usize::from(arguments.top));
+    let entry = |near: &Near| shelf.index.entry(near.at);
+    let cases = shelf.index.len();
     if arguments.format == Format::Json {
         let hits = found
             .iter()
             .map(|near| Hit {
-                row: list::row(rules, entry(near)),
+                row: list::row(rules, &entry(near)),
                 score: near.nearness,
                 why: near.why.iter().map(|w| words_of(rules, w, cases)).collect(),
             })

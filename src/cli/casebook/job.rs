@@ -5,7 +5,7 @@ use crate::cli::ask::{refused, session};
 use crate::cli::failure::Failure;
 use crate::cli::rule_base;
 use crate::cli::said::Said;
-use crate::interview::{Interview, Said as Answer};
+use crate::interview::{Interview, Said as Answer, Turn};
 use crate::rules::RuleBase;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
@@ -62,9 +62,12 @@ pub(in crate::cli) fn of_interview(interview: &Interview<'_>) -> Noted {
     let standing = interview.standing();
     let answered = interview.steps().iter().filter(|s| !matches!(s.said, Answer::Skipped | Answer::Unknown));
     let asked = answered.map(|s| format!("{} {}", rules.question(s.question).ask, s.said_words(rules)));
-    let notes = interview.notes();
+    // The caster's own words tell it best.
+    let turns = interview.turns();
+    let told = turns.iter().filter_map(Turn::told).map(|t| t.words.as_str());
+    let words: Vec<&str> = told.chain(interview.notes().iter().map(String::as_str)).collect();
     Noted {
-        story: (!notes.is_empty()).then(|| notes.join(" ")),
+        story: (!words.is_empty()).then(|| words.join(". ")),
         sheet: standing.sheet().clone(),
         observations: standing.findings().to_vec(),
         asked: asked.collect(),

@@ -2,7 +2,7 @@
 
 use super::shelf::{Place, Shelf};
 use crate::casebook::Status;
-use crate::casebook::index::Entry;
+use crate::casebook::index::{Entry, Part};
 use crate::cli::Format;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
@@ -60,13 +60,13 @@ struct Answer<'a> {
 }
 
 /// A row of a list for programs.
-pub(super) fn row<'a>(rules: &'a RuleBase, entry: &'a Entry) -> Row<'a> {
+pub(super) fn row<'a>(rules: &'a RuleBase, entry: &Entry<'a>) -> Row<'a> {
     Row {
-        id: &entry.id,
-        title: &entry.title,
+        id: entry.id,
+        title: entry.title,
         status: entry.status.word(),
         level: entry.level,
-        alloy: entry.alloy.as_deref(),
+        alloy: entry.alloy,
         defects: entry.what.iter().map(|d| rules.defect(*d).id.as_str()).collect(),
         causes: entry.causes.iter().map(|c| rules.cause(*c).id.as_str()).collect(),
         shop: entry.shop,
@@ -74,9 +74,9 @@ pub(super) fn row<'a>(rules: &'a RuleBase, entry: &'a Entry) -> Row<'a> {
 }
 
 /// Two lines of a list for people: the id with its title, and what it was.
-pub(super) fn lines(entry: &Entry, out: &mut Out) {
+pub(super) fn lines(entry: &Entry<'_>, out: &mut Out) {
     let mut facts: Vec<String> = Vec::new();
-    facts.extend(entry.alloy.clone());
+    facts.extend(entry.alloy.map(str::to_owned));
     if entry.status == Status::Open {
         facts.push("cause not known yet".to_owned());
     }
@@ -86,7 +86,7 @@ pub(super) fn lines(entry: &Entry, out: &mut Out) {
     if entry.shop {
         facts.push("own case".to_owned());
     }
-    out.hang("", &entry.id);
+    out.hang("", entry.id);
     out.hang("    ", &format!("{} ({})", entry.title.trim_end_matches('.'), facts.join("; ")));
 }
 
@@ -99,11 +99,10 @@ pub(super) fn run(
     let defect = arguments.defect.as_deref().map(|w| find_defect(rules, w)).transpose()?;
     let cause = arguments.cause.as_deref().map(|w| find_cause(rules, w)).transpose()?;
     let families = arguments.alloy.as_deref().map(|w| families(rules, w)).transpose()?;
-    let shelf = Shelf::open(rules, place)?;
-    let wanted: Vec<&Entry> = shelf
+    let shelf = Shelf::open(rules, place, Part::Rows)?;
+    let wanted: Vec<Entry<'_>> = shelf
         .index
-        .entries
-        .iter()
+        .entries()
         .filter(|e| !arguments.open || e.status == Status::Open)
         .filter(|e| !arguments.closed || e.status == Status::Closed)
         .filter(|e| defect.is_none_or(|d| e.defects().any(|has| has == d)))

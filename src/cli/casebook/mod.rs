@@ -54,8 +54,7 @@ pub(super) fn run(
 
 /// Tunes the rules by the shop's closed cases; what was counted, when there was anything to count.
 pub(super) fn tune(rules: &mut RuleBase, casebook: Option<&Path>) -> Result<Option<Counts>, Failure> {
-    let own = shelf::Place::of(casebook).own_entries(rules)?;
-    let counts = Counts::of(&own);
+    let counts = shelf::Place::of(casebook).counts(rules)?;
     counts.tune(rules);
     Ok((counts.closed > 0).then_some(counts))
 }

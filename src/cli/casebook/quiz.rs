@@ -6,9 +6,8 @@ use super::show;
 use crate::advice::findings::{lower_first, title};
 use crate::advice::{Model, diagnose};
 use crate::casebook::Case;
-use crate::casebook::quiz::{
-    CAUSE_POINTS, CHANGE_POINTS, Chance, DEFECT_POINTS, Marked, Record, Round, askable, choose,
-};
+use crate::casebook::index::{Entry, Part};
+use crate::casebook::quiz::{CAUSE_POINTS, CHANGE_POINTS, DEFECT_POINTS, Marked, Record, Round, choose};
 use crate::casebook::score::job;
 use crate::casebook::store::replace;
 use crate::casebook::words::sheet_words;
@@ -16,6 +15,7 @@ use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::{Out, factor_words, percent};
 use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
+use crate::inference::Random;
 use crate::rules::{CauseKey, Finding, RuleBase};
 use serde::{Deserialize, Serialize};
 use std::io::BufRead;
@@ -104,12 +104,11 @@ fn next_line(input: &mut impl BufRead) -> Result<Said, Failure> {
 
 pub(super) fn run(arguments: &Arguments, rules: &RuleBase, place: &Place) -> Result<Outcome, Failure> {
     let defect = arguments.defect.as_deref().map(|w| find_defect(rules, w)).transpose()?;
-    let shelf = Shelf::open(rules, place)?;
-    let all = shelf.cases()?;
-    let cases: Vec<&Case> = all
-        .iter()
-        .map(|c| &**c)
-        .filter(|c| askable(c))
+    let shelf = Shelf::open(rules, place, Part::Rows)?;
+    let cases: Vec<Entry<'_>> = shelf
+        .index
+        .entries()
+        .filter(|c| c.askable)
         .filter(|c| arguments.level.is_none_or(|l| c.level == Some(l)))
         .filter(|c| defect.is_none_or(|d| c.what.contains(&d)))
         .collect();
@@ -118,11 +117,13 @@ pub(super) fn run(arguments: &Arguments, rules: &RuleBase, place: &Place) -> Res
     }
     let path = record_path(arguments);
     let mut record = path.as_deref().map(read_record).transpose()?.unwrap_or_default();
-    let mut chance = Chance::new(arguments.seed.unwrap_or_else(from_clock));
+    let mut chance = Random::new(arguments.seed.unwrap_or_else(from_clock));
     let mut input = std::io::stdin().lock();
     let (mut total, mut played) = (0.0, 0_u16);
     for number in 1..=arguments.rounds {
-        let Some(case) = choose(rules, &cases, &record, &mut chance) else { break };
+        let chosen = choose(rules, &cases, &record, &mut chance);
+        let Some(entry) = chosen.and_then(|at| cases.get(at)) else { break };
+        let case = &*shelf.case(entry)?;
         let mut out = Out::new();
         out.line(paint(HEADING, &format!("Case {number} of {}", arguments.rounds)));
         out.finish()?;

@@ -98,7 +98,10 @@ fn confidence(word: &str) -> Result<Confidence, String> {
 fn failed(error: StoreError) -> Failure {
     match error {
         StoreError::Disk { doing, path, source } => {
-            Failure::File { path: path.display().to_string(), doing, source }
+            let place = path.display();
+            Failure::usage(format!("nothing of this was saved: cannot {doing} {place}: {source}")).with_help(
+                "what was there before is whole; make room, or name another folder with --casebook",
+            )
         }
         StoreError::Taken(_) => Failure::usage(error.to_string()).with_help("choose another --id"),
         StoreError::Missing(_) => Failure::usage(error.to_string())

@@ -1,11 +1,12 @@
 //! The shipped cases and the shop's own, together.
 
-use crate::casebook::index::{Entry, Index};
+use crate::casebook::index::{Entry, Index, Part};
 use crate::casebook::kept::{one, own};
+use crate::casebook::learn::Counts;
 use crate::casebook::store::Store;
-use crate::casebook::{Case, CasebookError, is_shipped, shipped};
+use crate::casebook::{Case, CasebookError, shipped};
 use crate::cli::failure::Failure;
-use crate::document::{Code, Diagnostic, Diagnostics, Severity, nearest};
+use crate::document::nearest;
 use crate::rules::RuleBase;
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
@@ -35,13 +36,14 @@ impl Place {
         })
     }
 
-    /// The shop's own cases in short, silently: of broken files `casebook list` speaks, and a diagnosis does not wait
-    /// for a shop's first case.
-    pub(super) fn own_entries(&self, rules: &RuleBase) -> Result<Vec<Entry>, Failure> {
-        match &self.folder {
-            Some(root) if root.exists() => Ok(own(rules, root).map_err(unreadable)?.index.entries),
-            _ => Ok(Vec::new()),
+    /// The shop's own closed cases counted, silently: of broken files `casebook list` speaks, and a diagnosis does not
+    /// wait for a shop's first case.
+    pub(in crate::cli) fn counts(&self, rules: &RuleBase) -> Result<Counts, Failure> {
+        let mut index = Index::new(rules);
+        if let Some(root) = self.folder.as_ref().filter(|root| root.exists()) {
+            index.put(own(rules, root, Part::Rows).map_err(unreadable)?.cases, true);
         }
+        Ok(Counts::of(index.entries()))
     }
 
     /// The shop's folder; `None` when it is not there yet.
@@ -81,76 +83,54 @@ pub(super) struct Shelf<'a> {
 }
 
 impl<'a> Shelf<'a> {
-    /// Opens it. What is wrong with the shop's files is said on the error stream, and the rest still works.
-    pub(super) fn open(rules: &'a RuleBase, place: &'a Place) -> Result<Self, Failure> {
+    /// Opens it, with a part of the short forms. What is wrong with the shop's files is said on the error stream, and
+    /// the rest still works.
+    pub(super) fn open(rules: &'a RuleBase, place: &'a Place, part: Part) -> Result<Self, Failure> {
         let read = shipped(rules);
         if read.problems.errors() > 0 {
             return Err(Failure::Problems(Box::new(read.sources), Box::new(read.problems)));
         }
         let root = place.root()?;
-        let mut kept = root.map(|r| own(rules, r)).transpose().map_err(unreadable)?.unwrap_or_default();
-        let mut problems = Diagnostics::default();
-        let index = &mut kept.index;
-        index.retain(|entry| {
-            let taken = is_shipped(&entry.id);
-            if taken {
-                let message = format!("a shipped case is called `{}` too; this one is left out", entry.id);
-                problems.push(Diagnostic {
-                    code: Code::DuplicateId,
-                    severity: Severity::Error,
-                    message,
-                    span: None,
-                    label: String::new(),
-                    also: None,
-                    help: Some("give the file and its id another name".to_owned()),
-                });
-            }
-            !taken
-        });
+        let kept = root.map(|r| own(rules, r, part)).transpose().map_err(unreadable)?.unwrap_or_default();
         for (sources, problems) in kept.broken {
             Failure::Problems(Box::new(sources), Box::new(problems)).print();
         }
-        if !problems.is_empty() {
-            Failure::Problems(Box::default(), Box::new(problems)).print();
-        }
-        let mut index = kept.index;
-        for case in &read.cases {
-            index.add(rules, case, false);
-        }
+        let mut index = Index::new(rules);
+        index.put(kept.cases, true);
+        index.add(rules, &read.cases, false);
         Ok(Self { rules, root, shipped: read.cases, index })
     }
 
     /// The whole case of an entry.
-    pub(super) fn case(&self, entry: &Entry) -> Result<Cow<'_, Case>, Failure> {
-        if !entry.shop {
-            return self.of_shipped(&entry.id);
-        }
-        let Some(root) = self.root else { return self.of_shipped(&entry.id) };
-        let mut read = one(self.rules, root, &entry.id).map_err(unreadable)?;
+    pub(super) fn case(&self, entry: &Entry<'_>) -> Result<Cow<'_, Case>, Failure> {
+        let Some(root) = self.root.filter(|_| entry.shop) else {
+            let found = self.shipped.iter().find(|c| c.id == entry.id);
+            return found.map(Cow::Borrowed).ok_or_else(|| self.unknown(entry.id));
+        };
+        let mut read = one(self.rules, root, entry.id).map_err(unreadable)?;
         match read.cases.pop() {
             Some(case) => Ok(Cow::Owned(case)),
             None => Err(Failure::Problems(Box::new(read.sources), Box::new(read.problems))),
         }
     }
 
-    fn of_shipped(&self, id: &str) -> Result<Cow<'_, Case>, Failure> {
-        let found = self.shipped.iter().find(|c| c.id == id);
-        found.map(Cow::Borrowed).ok_or_else(|| Failure::usage(format!("there is no case `{id}`")))
-    }
-
     /// All cases, whole.
     pub(super) fn cases(&self) -> Result<Vec<Cow<'_, Case>>, Failure> {
-        self.index.entries.iter().map(|e| self.case(e)).collect()
+        self.index.entries().map(|e| self.case(&e)).collect()
     }
 
     /// The entry of an id.
-    pub(super) fn find(&self, id: &str) -> Result<&Entry, Failure> {
-        self.index.entries.iter().find(|e| e.id == id).ok_or_else(|| {
-            let failure = Failure::usage(format!("there is no case `{id}`"));
-            match nearest(id, self.index.entries.iter().map(|e| e.id.as_str())) {
-                Some(near) => failure.with_help(format!("did you mean `{near}`?")),
-                None => failure.with_help("`aftercast casebook list` names them all"),
-            }
-        })
+    pub(super) fn find(&self, id: &str) -> Result<Entry<'_>, Failure> {
+        self.index.find(id).map(|at| self.index.entry(at)).ok_or_else(|| self.unknown(id))
+    }
+
+    /// No case has this id.
+    pub(super) fn unknown(&self, id: &str) -> Failure {
+        let failure = Failure::usage(format!("there is no case `{id}`"));
+        let ids: Vec<&str> = self.index.entries().map(|e| e.id).collect();
+        match nearest(id, ids) {
+            Some(near) => failure.with_help(format!("did you mean `{near}`?")),
+            None => failure.with_help("`aftercast casebook list` names them all"),
+        }
     }
 }

@@ -3,6 +3,7 @@
 use super::list;
 use super::shelf::{Place, Shelf};
 use crate::casebook::Case;
+use crate::casebook::index::Part;
 use crate::casebook::words::{origin, sheet_words, source};
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
@@ -51,16 +52,16 @@ pub(super) fn run(
     place: &Place,
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place)?;
+    let shelf = Shelf::open(rules, place, Part::Rows)?;
     let entry = shelf.find(&arguments.id)?;
-    let case = &*shelf.case(entry)?;
+    let case = &*shelf.case(&entry)?;
     if arguments.engine && arguments.format == Format::Json {
         return diagnose::of_case(rules, case, 5, Format::Json, out).map(|()| Outcome::Done);
     }
     if arguments.format == Format::Json {
         out.json(&Answer {
             schema: 1,
-            row: list::row(rules, entry),
+            row: list::row(rules, &entry),
             origin: case.origin.word(),
             source: source(rules, case),
             story: &case.story,

@@ -3,6 +3,7 @@
 use super::list;
 use super::shelf::{Place, Shelf};
 use crate::advice::findings::lower_first;
+use crate::casebook::index::Part;
 use crate::casebook::teach::{Step, path};
 use crate::cli::Format;
 use crate::cli::failure::{Failure, Outcome};
@@ -48,20 +49,18 @@ pub(super) fn run(
     place: &Place,
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place)?;
-    let steps: Vec<Step> = path(&shelf.index)
-        .into_iter()
-        .filter(|s| arguments.level.is_none_or(|l| shelf.index.entries[s.at].level.unwrap_or(2) == l))
-        .collect();
+    let shelf = Shelf::open(rules, place, Part::Rows)?;
+    let steps: Vec<Step> =
+        path(&shelf.index).into_iter().filter(|s| arguments.level.is_none_or(|l| s.level == l)).collect();
     let shown = &steps[..steps.len().min(usize::from(arguments.top))];
     let whole =
-        shown.iter().map(|s| shelf.case(&shelf.index.entries[s.at])).collect::<Result<Vec<_>, Failure>>()?;
+        shown.iter().map(|s| shelf.case(&shelf.index.entry(s.at))).collect::<Result<Vec<_>, Failure>>()?;
     if arguments.format == Format::Json {
         let cases = shown
             .iter()
             .zip(&whole)
             .map(|(s, case)| Lesson {
-                row: list::row(rules, &shelf.index.entries[s.at]),
+                row: list::row(rules, &shelf.index.entry(s.at)),
                 new_defects: s.new_defects.iter().map(|d| rules.defect(*d).id.as_str()).collect(),
                 new_causes: s.new_causes.iter().map(|c| rules.cause(*c).id.as_str()).collect(),
                 lesson: case.lesson.as_deref(),

@@ -6,6 +6,7 @@ use crate::advice::{
     BeforeAfter, Diagnosis, Missing, Model, Observation, Opposites, Pair, Plan, Policy, Reason, Sureness,
     WhatIf,
 };
+use crate::casebook::learn::Counts;
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use serde::Serialize;
@@ -34,6 +35,22 @@ pub(in crate::cli) struct Answer {
     opposites: Vec<Pull>,
     what_if: Option<Change>,
     next: Option<Written>,
+    /// Only when closed cases of the shop tune how often each cause happens.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tuned: Option<Tuned>,
+}
+
+/// By what the rates were tuned.
+#[derive(Debug, Serialize)]
+pub(in crate::cli) struct Tuned {
+    closed_cases: u32,
+    note: String,
+}
+
+impl From<&Counts> for Tuned {
+    fn from(counts: &Counts) -> Self {
+        Self { closed_cases: counts.closed, note: counts.words() }
+    }
 }
 
 /// A figure that is not on the sheet and would move the leading causes.
@@ -195,6 +212,7 @@ struct Caution {
 pub(in crate::cli) struct Extra<'a> {
     pub(in crate::cli) what_if: Option<&'a WhatIf>,
     pub(in crate::cli) next: Option<Written>,
+    pub(in crate::cli) tuned: Option<&'a Counts>,
 }
 
 pub(in crate::cli) fn answer(
@@ -248,6 +266,7 @@ pub(in crate::cli) fn answer(
         opposites: diagnosis.opposites.iter().map(|o| pull(rules, o)).collect(),
         what_if: extra.what_if.map(|w| change(rules, w)),
         next: extra.next,
+        tuned: extra.tuned.map(Tuned::from),
     }
 }
 

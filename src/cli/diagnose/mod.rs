@@ -4,7 +4,7 @@ mod json;
 pub(super) mod next;
 mod plan;
 pub(super) mod text;
-mod understood;
+pub(super) mod understood;
 pub(super) mod whatif;
 pub(super) mod words;
 
@@ -100,7 +100,7 @@ pub(super) fn run(
     let missing = missing(&model, &sheet, &diagnosis);
     match arguments.format {
         Format::Text => {
-            if let Some(counts) = tuned {
+            if let Some(counts) = &tuned {
                 out.hang("", &counts.words());
                 out.gap();
             }
@@ -109,7 +109,8 @@ pub(super) fn run(
                 out.gap();
             }
             if let Some(taken) = &understood {
-                taken.print(&rules, out);
+                taken.print(&rules, understood::Said::Flags, out);
+                out.gap();
             }
             let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
@@ -122,7 +123,7 @@ pub(super) fn run(
             arguments.page.print(out);
         }
         Format::Json => {
-            let extra = json::Extra { what_if: forward.as_ref(), next };
+            let extra = json::Extra { what_if: forward.as_ref(), next, tuned: tuned.as_ref() };
             let taken = understood.as_ref();
             out.json(&json::answer(&model, &sheet, &observations, taken, &diagnosis, &missing, extra))?;
         }
@@ -149,7 +150,7 @@ pub(super) fn of_case(
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {
-            let extra = json::Extra { what_if: None, next: None };
+            let extra = json::Extra::default();
             out.json(&json::answer(&model, &sheet, &observations, None, &diagnosis, &missing, extra))?;
         }
     }

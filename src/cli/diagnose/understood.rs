@@ -5,17 +5,26 @@ use crate::advice::Observation;
 use crate::advice::findings::{id, lower_first};
 use crate::cli::output::Out;
 use crate::cli::style::{HEADING, paint};
-use crate::rules::RuleBase;
 use crate::rules::names::AlloyName;
 use crate::rules::words::{Reading, Understood};
+use crate::rules::{FactKey, RuleBase};
 use crate::sheet::{Field, Sheet};
 use serde::Serialize;
 
 /// How many leftovers are listed.
 const LEFTOVERS: usize = 8;
 
+/// Where the words were said, which decides what can be done about those that were not taken.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(in crate::cli) enum Said {
+    /// On the command line.
+    Flags,
+    /// In the interview, which asks back.
+    Interview,
+}
+
 /// What was understood, and what of it was taken over.
-pub(super) struct Taken {
+pub(in crate::cli) struct Taken {
     understood: Understood,
     /// For every finding stated, in order, how it is counted.
     counted: Vec<Observation>,
@@ -29,7 +38,7 @@ pub(super) struct Taken {
 
 impl Taken {
     /// Takes the alloy, the facts and the figures over where the sheet is silent and the words name just one.
-    pub(super) fn new(
+    pub(in crate::cli) fn new(
         rules: &RuleBase,
         understood: Understood,
         observations: &[Observation],
@@ -71,8 +80,25 @@ impl Taken {
         Self { understood, counted, alloy_used, facts_used, readings_used }
     }
 
+    /// The alloy, if the words name it and it was not known.
+    pub(in crate::cli) fn alloy(&self) -> Option<AlloyName> {
+        self.understood.alloys.first().filter(|_| self.alloy_used).map(|(name, _)| *name)
+    }
+
+    /// The facts that the words give and that were not known.
+    pub(in crate::cli) fn facts(&self) -> Vec<(FactKey, usize)> {
+        let all = self.understood.facts.iter().zip(&self.facts_used);
+        all.filter(|(_, used)| **used).map(|((fact, value, _), _)| (*fact, *value)).collect()
+    }
+
+    /// The figures that the words give and that were not known, as stored.
+    pub(in crate::cli) fn figures(&self, rules: &RuleBase) -> Vec<(Field, f64)> {
+        let used = self.understood.readings.iter().zip(&self.readings_used).filter(|(_, used)| **used);
+        used.filter_map(|(reading, _)| Some((field(rules, reading)?, reading.value))).collect()
+    }
+
     /// The block above the result.
-    pub(super) fn print(&self, rules: &RuleBase, out: &mut Out) {
+    pub(in crate::cli) fn print(&self, rules: &RuleBase, said: Said, out: &mut Out) {
         const LEAD: &str = "     ";
         out.line(paint(HEADING, "Understood"));
         for (stated, observation) in self.understood.stated.iter().zip(&self.counted) {
@@ -83,7 +109,10 @@ impl Taken {
             let how = match (self.alloy_used, self.understood.alloys.len()) {
                 (true, _) => "taken as the alloy",
                 (false, 1) => "not taken: the alloy is named already",
-                (false, _) => "not taken: several alloys are named; say which with --alloy",
+                (false, _) if said == Said::Flags => {
+                    "not taken: several alloys are named; say which with --alloy"
+                }
+                (false, _) => "not taken: several alloys are named; say which in a line of its own",
             };
             out.hang(LEAD, &format!("`{}`: {}, {how}", shown(words), lower_first(&called)));
         }
@@ -93,7 +122,7 @@ impl Taken {
             let how = if *used {
                 "taken for this job"
             } else {
-                "not taken: the sheet or another word says otherwise"
+                "not taken: another value was given, in a sheet or in words"
             };
             out.hang(LEAD, &format!("`{}`: {} {called}, {how}", shown(words), about(&fact.title)));
         }
@@ -110,20 +139,20 @@ impl Taken {
                 &format!("`{}`: a cause ({title}); weighed with the rest, not counted as seen", shown(words)),
             );
         }
-        for perhaps in &self.understood.perhaps {
-            out.hang(LEAD, &perhaps_words(rules, perhaps));
+        if said == Said::Flags {
+            self.understood.perhaps.iter().for_each(|p| out.hang(LEAD, &perhaps_words(rules, p)));
         }
         if !self.understood.figures.is_empty() {
             let figures = quoted(&self.understood.figures);
-            out.hang(
-                LEAD,
-                &format!("not clear of what, and not counted; a process sheet (--sheet) takes it: {figures}"),
-            );
+            let way = match said {
+                Said::Flags => "a process sheet (--sheet) takes it",
+                Said::Interview => "`questions` lists what can be asked",
+            };
+            out.hang(LEAD, &format!("not clear of what, and not counted; {way}: {figures}"));
         }
         if !self.understood.not_understood.is_empty() {
             out.hang(LEAD, &format!("not understood: {}", quoted(&self.understood.not_understood)));
         }
-        out.gap();
     }
 
     /// The same for programs.

@@ -5,7 +5,7 @@ use crate::advice::findings::{id, lower_first, title};
 use crate::advice::{Observation, Sureness};
 use crate::cli::failure::Failure;
 use crate::rules::names::FindingNames;
-use crate::rules::words::{Certainty, Perhaps, Understood, Words};
+use crate::rules::words::{Certainty, Perhaps, Stated, Understood, Words};
 use crate::rules::{Finding, RuleBase};
 
 /// What was said with flags and in free words.
@@ -67,15 +67,20 @@ pub(in crate::cli) fn gather(
     Ok(found)
 }
 
+/// What words state, as something seen or not seen.
+pub(in crate::cli) fn observation(stated: &Stated) -> Observation {
+    let how = match (stated.denied, stated.certainty) {
+        (true, _) => Sureness::Absent,
+        (false, Certainty::Sure) => Sureness::Seen,
+        (false, Certainty::Likely) => Sureness::Probably,
+    };
+    Observation { finding: stated.finding, how }
+}
+
 /// Findings of the free words after those of the flags. What a flag says of a finding stands.
 fn add_free(rules: &RuleBase, understood: &Understood, found: &mut Vec<Observation>) -> Result<(), Failure> {
     for stated in &understood.stated {
-        let how = match (stated.denied, stated.certainty) {
-            (true, _) => Sureness::Absent,
-            (false, Certainty::Sure) => Sureness::Seen,
-            (false, Certainty::Likely) => Sureness::Probably,
-        };
-        let observation = Observation { finding: stated.finding, how };
+        let observation = observation(stated);
         match found.iter().find(|o| o.finding == stated.finding) {
             Some(flag) if flag.is_present() != observation.is_present() => {
                 return Err(Failure::usage(format!(
@@ -98,7 +103,7 @@ fn nothing_said() -> Failure {
         .with_help("`aftercast diagnose --help` lists the flags")
 }
 
-fn nothing_understood(rules: &RuleBase, understood: &Understood) -> Failure {
+pub(in crate::cli) fn nothing_understood(rules: &RuleBase, understood: &Understood) -> Failure {
     let failure = Failure::usage("nothing in these words is for sure a defect or a sign");
     let failure = understood.perhaps.iter().fold(failure, |f, p| f.with_help(perhaps_words(rules, p)));
     let left: Vec<String> =
@@ -128,7 +133,7 @@ pub(super) fn perhaps_words(rules: &RuleBase, perhaps: &Perhaps) -> String {
 }
 
 /// The caster's words, short enough for a line.
-pub(super) fn shown(words: &str) -> String {
+pub(in crate::cli) fn shown(words: &str) -> String {
     const LONGEST: usize = 60;
     let mut text: String =
         words.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).take(LONGEST).collect();

@@ -24,10 +24,15 @@ pub(super) enum Command {
     Strength(strength::Arguments),
 }
 
-pub(super) fn run(command: &Command, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    command: &Command,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
     match command {
         Command::Check => check::run(folder, out),
-        Command::Show(arguments) => show::run(arguments, folder, out),
+        Command::Show(arguments) => show::run(arguments, folder, casebook, out),
         Command::Graph(arguments) => graph::run(arguments, folder, out),
         Command::Sources(arguments) => sources::run(arguments, folder, out),
         Command::Strength(arguments) => strength::run(arguments, folder, out),

@@ -1,6 +1,8 @@
 //! `aftercast rules show`: everything about one record, with its neighbours and where it comes from.
 
+use crate::casebook::learn::Counts;
 use crate::casebook::{Sketch, sketch};
+use crate::cli::casebook::shelf::Place;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
 use crate::cli::sketch::lay_out;
@@ -25,6 +27,10 @@ pub(in crate::cli) struct Arguments {
     /// Its id
     #[arg(value_name = "ID")]
     id: String,
+
+    /// Leave out what the shop's closed cases say of a cause
+    #[arg(long)]
+    untuned: bool,
 
     /// How to print the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -83,11 +89,21 @@ impl Record {
     }
 }
 
-pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &Arguments,
+    folder: Option<&Path>,
+    casebook: Option<&Path>,
+    out: &mut Out,
+) -> Result<Outcome, Failure> {
     let rules = rule_base::sound(folder)?;
     let id = arguments.id.as_str();
     let graph = RuleGraph::new(&rules);
-    let mut page = Page { rules: &rules, graph: &graph, records: Vec::new() };
+    let counts = if arguments.untuned || rules.find_cause(id).is_none() {
+        Counts::default()
+    } else {
+        Place::of(casebook).counts(&rules)?
+    };
+    let mut page = Page { rules: &rules, graph: &graph, counts, records: Vec::new() };
     // One id may stand for several kinds of record; all of them are shown.
     rules.find_cause(id).into_iter().for_each(|k| page.cause(k));
     rules.find_defect(id).into_iter().for_each(|k| page.defect(k));
@@ -140,6 +156,8 @@ pub(super) fn unknown(rules: &RuleBase, id: &str) -> Failure {
 struct Page<'a> {
     rules: &'a RuleBase,
     graph: &'a RuleGraph,
+    /// Of the shop's closed cases.
+    counts: Counts,
     records: Vec<Record>,
 }
 
@@ -265,6 +283,9 @@ impl Page<'_> {
         self.maybe("check", c.check.as_ref());
         let base = self.base(&c.base);
         self.text("chance in any bad cast", &base);
+        if let Some(words) = self.counts.words_of(rules, key) {
+            self.text("in your casebook", &words);
+        }
         if let Some(setting) = &c.setting {
             let others: Vec<&str> = rules
                 .causes

@@ -94,8 +94,9 @@ fn reveals(r: &mut Reader<'_>, record: &mut Record<'_>) -> Option<Reveals> {
 fn answer(r: &mut Reader<'_>, node: &Node) -> Option<Answer> {
     let mut record = r.open(node, "answer")?;
     let say = r.need(&mut record, "say");
+    let also = r.texts(&mut record, "also");
     let present = record.texts("present", r.problems).into_iter().filter_map(|(t, s)| r.sign(t, s)).collect();
     let absent = record.texts("absent", r.problems).into_iter().filter_map(|(t, s)| r.sign(t, s)).collect();
     record.finish(r.problems);
-    Some(Answer { say: say?, present, absent })
+    Some(Answer { say: say?, also, present, absent })
 }
