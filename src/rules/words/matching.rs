@@ -177,9 +177,15 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
 
 fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
     // Most names fail at their second word: see that before anything is gathered.
-    if let (Some(second), Some(false)) = (phrase.stems.get(1), phrase.open.get(1)) {
-        let token = &line.tokens[*clause.get(1)?];
-        if token.stem != *second && (phrase.denies || !is_adjective(&token.word)) {
+    if let Some(second) = phrase.stems.get(1) {
+        let within = if phrase.denies {
+            1
+        } else if phrase.open.get(1) == Some(&true) {
+            GAP + 1
+        } else {
+            ADJECTIVES + 1
+        };
+        if !clause.iter().skip(1).take(within).any(|at| line.tokens[*at].stem == *second) {
             return None;
         }
     }
