@@ -166,7 +166,7 @@ pub(super) fn ask_back(rules: &RuleBase, perhaps: &Perhaps, out: &mut Out) {
     let title = lower_first(title(rules, perhaps.finding));
     let words = shown(&perhaps.words);
     let ask = if denies(perhaps) {
-        format!("`{words}`: is there {title}? ({})", perhaps.doubt.words())
+        format!("`{words}`: do you see {title}? ({})", perhaps.doubt.words())
     } else {
         format!("`{words}`: does that mean {title}? ({})", perhaps.doubt.words())
     };
