@@ -35,7 +35,7 @@ pub(super) fn stemmer() -> Stemmer {
 
 /// A word in small letters, spelt the British way, with irregular forms of the trade's verbs brought to one.
 pub(super) fn spelling(word: &str) -> String {
-    const FORMS: [(&str, &str); 13] = [
+    const FORMS: [(&str, &str); 36] = [
         ("broke", "break"),
         ("broken", "break"),
         ("froze", "freeze"),
@@ -49,6 +49,29 @@ pub(super) fn spelling(word: &str) -> String {
         ("spat", "spit"),
         ("swollen", "swell"),
         ("came", "come"),
+        ("fell", "fall"),
+        ("fallen", "fall"),
+        ("went", "go"),
+        ("gone", "go"),
+        ("goes", "go"),
+        ("became", "become"),
+        ("blew", "blow"),
+        ("blown", "blow"),
+        ("thickest", "thick"),
+        ("thinnest", "thin"),
+        ("heaviest", "heavy"),
+        ("biggest", "big"),
+        ("sapphire", "stone"),
+        ("sapphires", "stone"),
+        ("ruby", "stone"),
+        ("rubies", "stone"),
+        ("emeralds", "stone"),
+        ("opal", "stone"),
+        ("opals", "stone"),
+        ("garnets", "stone"),
+        ("topaz", "stone"),
+        ("cz", "stone"),
+        ("czs", "stone"),
     ];
     if let Some((_, form)) = FORMS.iter().find(|(w, _)| *w == word) {
         return (*form).to_owned();

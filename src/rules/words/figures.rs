@@ -4,10 +4,10 @@
 //! metal at 1020 C"), its unit goes with it and its value can be meant. Ranges, advice and questions ("should I go to
 //! 600 C?") are no record of what was done, and are left.
 
-use super::Hearing;
 use super::speech::{Token, is_empty_word, is_talk};
+use super::{Certainty, Hearing, Stated};
 use crate::rules::keys::QuantityKey;
-use crate::rules::model::RuleBase;
+use crate::rules::model::{Finding, RuleBase};
 use crate::rules::names::stemmer;
 
 /// A figure of the process sheet, said in free words.
@@ -126,6 +126,7 @@ pub(super) fn take(hearing: &mut Hearing<'_, '_>) {
             None => hearing.understood.figures.push(words),
         }
     }
+    state_big_hole(hearing, &amounts);
     // What is said in two ways is not known.
     let twice = |r: &Reading| read.iter().any(|(o, _)| o.quantity == r.quantity && o.value != r.value);
     let (unclear, clear): (Vec<_>, Vec<_>) = read.iter().partition(|(r, _)| twice(r));
@@ -133,6 +134,29 @@ pub(super) fn take(hearing: &mut Hearing<'_, '_>) {
     for (reading, _) in clear {
         if !hearing.understood.readings.iter().any(|r| r.quantity == reading.quantity) {
             hearing.understood.readings.push(reading.clone());
+        }
+    }
+}
+
+/// `a deep 2 mm hole` is one big void; tiny ones are not told by their size, and many not one by one.
+fn state_big_hole(hearing: &mut Hearing<'_, '_>, amounts: &[Amount]) {
+    const BIG: f64 = 1.0;
+    let rules = hearing.words.rules;
+    let Some(void) = rules.find_sign("single-big-void").map(Finding::Sign) else { return };
+    for amount in amounts {
+        let Some(size) = amount.text.strip_suffix(" mm").and_then(|n| n.parse::<f64>().ok()) else {
+            continue;
+        };
+        let tokens = &hearing.line.tokens;
+        let hole = (amount.last + 1..tokens.len()).take(2).find(|at| {
+            tokens[*at].clause == tokens[amount.last].clause
+                && matches!(tokens[*at].word.as_str(), "hole" | "pit" | "void" | "cavity" | "crater")
+        });
+        let Some(at) = hole.filter(|_| size >= BIG) else { continue };
+        let words = hearing.slice(amount.first, at);
+        if !hearing.understood.stated.iter().any(|s| s.finding == void) {
+            let stated = Stated { finding: void, denied: false, certainty: Certainty::Likely, words };
+            hearing.understood.stated.push(stated);
         }
     }
 }
@@ -193,7 +217,10 @@ fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<
     let clause = tokens[amount.first].clause;
     let here = |at: &usize| tokens[*at].clause == clause;
     let spoiled = |t: &Token| t.asked || NO_RECORD.contains(&t.word.as_str());
-    if amount.range || tokens.iter().filter(|t| t.clause == clause).any(spoiled) {
+    // "into a 700 C furnace" is the oven's heat, whatever went in.
+    let of_an_oven =
+        tokens.get(amount.last + 1).is_some_and(|t| matches!(t.stem.as_str(), "furnac" | "oven" | "kiln"));
+    if amount.range || of_an_oven || tokens.iter().filter(|t| t.clause == clause).any(spoiled) {
         return None;
     }
     let from = index.checked_sub(1).map_or(0, |i| amounts[i].last + 1);

@@ -1,9 +1,11 @@
 //! Everything that the rules have a name for, as sequences of stems.
 
 use super::super::keys::{CauseKey, FactKey};
-use super::super::model::{Finding, RuleBase};
+use super::super::model::{Finding, Metal, RuleBase};
 use super::super::names::{AlloyName, AlloyNames, stemmer};
-use super::speech::{Token, is_denial, is_empty_word, is_linking, is_talk, tokens};
+use super::kinds::Kinds;
+use super::speech::{Token, is_denial, is_empty_word, is_opening, is_talk, tokens};
+use super::subject::is_tool;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// What a name stands for.
@@ -32,22 +34,43 @@ impl Target {
 pub(super) enum Fault {
     Hole,
     Crack,
+    /// A black skin, of which the pickle can be spoken.
+    Black,
 }
 
 impl Fault {
+    pub(super) const ALL: [Self; 3] = [Self::Hole, Self::Crack, Self::Black];
+
+    /// The fault that a title is about.
+    pub(super) fn of_title(title: &[Token]) -> Option<Self> {
+        if title.iter().any(|t| is_tool(&t.stem)) {
+            return None;
+        }
+        let says = |fault: Self| title.iter().any(|t| fault.is_in(&t.stem) && !t.word.ends_with("ing"));
+        let pickle = title.iter().any(|t| t.stem == "pickl");
+        [Self::Hole, Self::Crack]
+            .into_iter()
+            .find(|f| says(*f))
+            .or((pickle && says(Self::Black)).then_some(Self::Black))
+    }
+
     /// Whether a stem speaks of it.
     pub(super) fn is_in(self, stem: &str) -> bool {
         match self {
             Self::Hole => [
                 "hole", "pit", "pore", "poros", "porous", "pin", "void", "bubbl", "caviti", "crater",
-                "spong", "spongi", "gas", "pock", "pepper", "shrinkag",
+                "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag",
             ]
             .contains(&stem),
             Self::Crack => [
                 "crack", "break", "split", "fractur", "snap", "tear", "brittl", "shatter", "breakag",
-                "crumbl",
+                "crumbl", "fragil", "weak", "chip", "stretch",
             ]
             .contains(&stem),
+            Self::Black => {
+                ["black", "dark", "grey", "blacken", "scale", "soot", "sooti", "oxid", "oxidis", "crust"]
+                    .contains(&stem)
+            }
         }
     }
 }
@@ -73,6 +96,7 @@ const COMMON: &[&str] = &[
     "colour",
     "color",
     "draw",
+    "seam",
     "pipe",
     "piping",
     "ordering",
@@ -105,7 +129,7 @@ const COMMON: &[&str] = &[
 const NOT_THE_ALLOY: &[&str] = &["copper", "steel", "ss", "rich"];
 
 /// Facts that free words may state. The rest have names that are too common ("open", "fine", "none").
-const SPOKEN_FACTS: &[&str] = &["method", "heat", "pattern", "binder", "cover"];
+const SPOKEN_FACTS: &[&str] = &["method", "heat", "pattern", "binder", "cover", "crucible", "stones"];
 /// Of those, the words that mean too many other things.
 const NOT_A_FACT: &[&str] = &[
     "air",
@@ -137,6 +161,20 @@ const NOT_A_FACT: &[&str] = &[
     "phosphate",
     "resin",
     "graphite chips",
+    "graphite",
+    "clay",
+    "fireclay",
+    "silica",
+    "quartz",
+    "fused quartz",
+    "zirconia",
+    "alumina",
+    "zirconium oxide",
+    "aluminium oxide",
+    "corundum",
+    "in-place",
+    "no stones",
+    "without stones",
 ];
 
 /// The index of all names.
@@ -158,7 +196,7 @@ pub(super) struct Lexicon {
 }
 
 impl Lexicon {
-    pub(super) fn new(rules: &RuleBase) -> Self {
+    pub(super) fn new(rules: &RuleBase, kinds: &Kinds) -> Self {
         let names = names(rules);
         let cut: Vec<(Target, &str, Vec<Token>)> =
             names.iter().map(|(target, name)| (*target, name.as_str(), tokens(name))).collect();
@@ -187,7 +225,7 @@ impl Lexicon {
         for (target, name, words) in cut {
             lexicon.add(target, name, words, &mut seen);
         }
-        lexicon.mark_needs(rules);
+        lexicon.mark_needs(kinds);
         lexicon
     }
 
@@ -199,6 +237,8 @@ impl Lexicon {
         seen: &mut HashSet<(Vec<String>, Target)>,
     ) {
         let several = words.len() > 1;
+        // An id or a compound stands for one thought: nothing comes between its words.
+        let compound = name.contains('-') && !name.contains(' ');
         let words = self.split_compounds(words);
         let mut stems = Vec::new();
         let mut open = Vec::new();
@@ -206,10 +246,10 @@ impl Lexicon {
         let mut linked = false;
         let mut last = String::new();
         for token in words {
-            linked |= is_linking(&token.word);
+            linked |= is_opening(&token.word);
             denies |= is_denial(&token.word) || token.word == "non";
             if !is_empty_word(&token.word) {
-                open.push(linked && !stems.is_empty());
+                open.push(linked && !stems.is_empty() && !compound);
                 stems.push(token.stem);
                 last = token.word;
                 linked = false;
@@ -245,13 +285,10 @@ impl Lexicon {
 
     /// Marks the names that leave out the fault they are about: `on the thick parts` means pores only where holes are
     /// spoken of.
-    fn mark_needs(&mut self, rules: &RuleBase) {
+    fn mark_needs(&mut self, kinds: &Kinds) {
         for phrase in &mut self.phrases {
             let Target::Finding(Finding::Sign(key)) = phrase.target else { continue };
-            let title = tokens(&rules.sign(key).title);
-            phrase.needs = [Fault::Hole, Fault::Crack].into_iter().find(|fault| {
-                title.iter().any(|t| fault.is_in(&t.stem)) && !phrase.stems.iter().any(|s| fault.is_in(s))
-            });
+            phrase.needs = kinds.fault(key).filter(|fault| !phrase.stems.iter().any(|s| fault.is_in(s)));
         }
     }
 
@@ -349,10 +386,11 @@ fn compounds(vocabulary: &HashSet<String>) -> HashMap<String, (String, String)> 
 fn names(rules: &RuleBase) -> Vec<(Target, String)> {
     let mut all = Vec::new();
     let mut add = |target: Target, id: Option<&str>, title: &str, synonyms: &[String]| {
-        all.extend(id.map(|i| (target, i.to_owned())));
         let short = title.split(" (").next().unwrap_or(title);
         all.push((target, short.to_owned()));
         all.extend(synonyms.iter().map(|s| (target, s.clone())));
+        // The id last: said the same way by a title or a synonym, those hold, which other words may part.
+        all.extend(id.map(|i| (target, i.to_owned())));
     };
     for key in rules.defect_keys() {
         let d = rules.defect(key);
@@ -383,7 +421,7 @@ fn alloy_names(rules: &RuleBase) -> Vec<(Target, String)> {
     let of_alloys =
         rules.alloys.iter().flat_map(|a| [&a.id, &a.title].into_iter().chain(&a.synonyms).cloned());
     let of_families = rules.families.iter().flat_map(|f| std::iter::once(&f.id).chain(&f.synonyms).cloned());
-    let of_metals = super::super::model::Metal::WORDS.iter().map(|(w, _)| (*w).to_owned());
+    let of_metals = Metal::WORDS.iter().map(|(w, _)| (*w).to_owned());
     let spoken = |name: &String| {
         let bare_number = name.len() < 4 && name.bytes().all(|b| b.is_ascii_digit()) && name != "925";
         !bare_number && !NOT_THE_ALLOY.contains(&name.to_lowercase().as_str())
@@ -398,12 +436,16 @@ fn alloy_names(rules: &RuleBase) -> Vec<(Target, String)> {
         .collect()
 }
 
-/// `white gold` names no carat: not one alloy of the table then, but its family or the metal.
+/// `white gold` names no carat: not one alloy of the table then, but its family or the metal. Nor does `18k white` say
+/// whether nickel or palladium makes it white.
 fn no_guess(rules: &RuleBase, found: AlloyName, name: &str) -> AlloyName {
     let AlloyName::Alloy(key) = found else { return found };
     let metal = rules.family(rules.alloy(key).family).metal;
-    let colour_only =
-        ["white", "yellow", "rose", "red", "pink"].iter().any(|c| name.contains(c)) && name.contains("gold");
+    let says = |words: &[&str]| words.iter().any(|w| name.to_lowercase().contains(w));
+    if metal == Metal::Gold && says(&["white"]) && !says(&["nickel", "palladium", "pd"]) {
+        return AlloyName::Metal(metal);
+    }
+    let colour_only = says(&["yellow", "rose", "red", "pink", "peach"]) && name.contains("gold");
     if !colour_only || name.bytes().any(|b| b.is_ascii_digit()) {
         return found;
     }

@@ -1,7 +1,8 @@
 //! Finding the names of the rules in a line of words.
 
 use super::lexicon::{Lexicon, Phrase};
-use super::speech::{Token, is_adjective, is_denial, is_empty_word, is_linking, tokens};
+use super::speech::{Token, is_adjective, is_denial, is_empty_word, is_linking, is_parting, tokens};
+use super::subject::{is_out_of_a_tool, is_piece, is_tool};
 use std::collections::HashMap;
 
 /// Words that may stand at an open place inside a name.
@@ -79,6 +80,15 @@ impl Match {
     fn is_within(&self, other: &Self) -> bool {
         self.on.len() < other.on.len() && self.on.iter().all(|w| other.on.contains(w))
     }
+    /// Read across a name that stands there unbroken and begins alike: "bubble (tracks) on the casting".
+    fn passes_over(&self, other: &Self) -> bool {
+        self.gapped
+            && !other.gapped
+            && self.first() == other.first()
+            && other.on.get(1) == Some(&(self.first() + 1))
+            && other.last() < self.last()
+            && other.on.iter().any(|w| !self.on.contains(w))
+    }
 }
 
 /// All names met in one clause, those hidden inside longer names of the same kind left out.
@@ -95,19 +105,31 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     let turned = turned_round(lexicon, line, clause, &found);
     found.extend(turned);
     found.sort_by_key(|m| (m.first(), m.phrase));
+    found.retain(|m| !is_out_of_a_tool(line, m.first()));
+    // First what reads across another name, so that it hides nothing itself.
+    leave_out(lexicon, &mut found, Match::passes_over);
+    leave_out(lexicon, &mut found, |one, other| {
+        one.is_within(other) || one.on == other.on && one.gapped && !other.gapped
+    });
+    found
+}
+
+/// Leaves out what another match of the same kind of name hides. Matches stand in the order of their first words: only
+/// those near can hide one.
+fn leave_out(lexicon: &Lexicon, found: &mut Vec<Match>, hides: impl Fn(&Match, &Match) -> bool) {
     let kind = |m: &Match| lexicon.phrases[m.phrase].target.kind();
-    let hidden: Vec<bool> = found
+    let kept: Vec<bool> = found
         .iter()
         .map(|one| {
-            // Matches stand in the order of their first words: only those near can hide this one.
             let from = found.partition_point(|other| other.first() + REACH < one.first());
-            found[from..]
+            !found[from..]
                 .iter()
                 .take_while(|other| other.first() <= one.first())
-                .any(|other| kind(one) == kind(other) && one.is_within(other))
+                .any(|other| kind(one) == kind(other) && hides(one, other))
         })
         .collect();
-    found.into_iter().zip(hidden).filter(|(_, hidden)| !hidden).map(|(m, _)| m).collect()
+    let mut kept = kept.into_iter();
+    found.retain(|_| kept.next().unwrap_or(true));
 }
 
 /// Of matches in the order of their first words, those that begin at one.
@@ -155,9 +177,15 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
 
 fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
     // Most names fail at their second word: see that before anything is gathered.
-    if let (Some(second), Some(false)) = (phrase.stems.get(1), phrase.open.get(1)) {
-        let token = &line.tokens[*clause.get(1)?];
-        if token.stem != *second && (phrase.denies || !is_adjective(&token.word)) {
+    if let Some(second) = phrase.stems.get(1) {
+        let within = if phrase.denies {
+            1
+        } else if phrase.open.get(1) == Some(&true) {
+            GAP + 1
+        } else {
+            ADJECTIVES + 1
+        };
+        if !clause.iter().skip(1).take(within).any(|at| line.tokens[*at].stem == *second) {
             return None;
         }
     }
@@ -166,10 +194,15 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     let mut gapped = false;
     for (stem, open) in phrase.stems.iter().zip(&phrase.open).skip(1) {
         let mut between = 0;
+        let mut passed = false;
+        let before = *on.last()?;
         loop {
             let here = *clause.get(next)?;
             let token = &line.tokens[here];
             if token.stem == *stem {
+                if passed && line.tokens[before + 1..here].iter().any(|t| is_parting(&t.word)) {
+                    return None;
+                }
                 on.push(here);
                 next += 1;
                 break;
@@ -180,7 +213,12 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
             if phrase.denies || !(adjective || passing) {
                 return None;
             }
-            gapped |= !adjective;
+            // "Holes in the casting where the wax was thin" are not in the wax.
+            if !adjective && is_piece(&token.stem) && phrase.stems.iter().any(|s| is_tool(s)) {
+                return None;
+            }
+            passed |= !adjective;
+            gapped |= passed;
             next += 1;
         }
     }

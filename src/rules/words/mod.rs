@@ -5,25 +5,30 @@
 //! left out; adjectives may stand inside a name, and at prepositions up to three other words ("holes *in my rings*
 //! after polishing"). A name inside a longer one is not counted. A word that the rules never use is taken for a slip of
 //! the nearest one. "No", "not", "without" and their kind deny what is named within three words behind them, and what
-//! an "or" adds; where the reach of a "no" is unclear the finding is asked back and not counted. What is left over is
-//! compared with all names by the words in common, rare words weighing more: such likeness is only asked back.
+//! an "or" adds; where the reach of a "no" is unclear the finding is asked back and not counted. A fault that is said of
+//! a tool, a mould or a wax ("melter broke", "cracks in the flask") is none of the piece. What is left over is compared
+//! with all names by the words in common, rare words weighing more: such likeness is only asked back. Where a name has
+//! several meanings of one kind, or nothing but likenesses of one kind are found, the kind itself is counted softly.
 
 mod denial;
 mod figures;
+mod kinds;
 mod lexicon;
 mod likeness;
 mod matching;
 mod speech;
+mod subject;
 
-use super::keys::{CauseKey, FactKey};
+use super::keys::{CauseKey, FactKey, SignKey};
 use super::model::{Finding, RuleBase};
 use super::names::AlloyName;
 pub use figures::Reading;
 
 use denial::{Polarity, is_doubtful, polarities};
+use kinds::Kinds;
 use lexicon::{Fault, Lexicon, Target};
 use matching::{Line, Match, matches};
-use speech::{is_denial, is_doubt, is_empty_word, is_talk};
+use speech::{is_denial, is_doubt, is_empty_word, is_passing, is_talk};
 use std::collections::BTreeMap;
 
 /// How well the words support a finding.
@@ -55,6 +60,8 @@ pub enum Doubt {
     Alike,
     /// One word that means other things too.
     CommonWord,
+    /// A name that several things have.
+    SharedName,
     /// A short word that may be misspelt.
     Slip,
     /// A "no" stands near, and it is not clear whether it reaches so far.
@@ -73,6 +80,7 @@ impl Doubt {
         match self {
             Self::Alike => "only like it",
             Self::CommonWord => "a word with other meanings",
+            Self::SharedName => "a name of more than one thing",
             Self::Slip => "perhaps misspelt",
             Self::UnclearNo => "the no may reach it or not",
             Self::BothWays => "said to be there and not to be",
@@ -114,17 +122,33 @@ pub struct Understood {
     pub not_understood: Vec<String>,
 }
 
+impl Understood {
+    /// States softly what kind of fault words are about.
+    fn state_kind(&mut self, kind: Finding, words: &str) {
+        if !self.stated.iter().any(|s| s.finding == kind) {
+            let words = words.to_owned();
+            self.stated.push(Stated { finding: kind, denied: false, certainty: Certainty::Likely, words });
+        }
+    }
+
+    fn says_that_something_is_there(&self) -> bool {
+        self.stated.iter().any(|s| !s.denied)
+    }
+}
+
 /// Understands free words. Build it once for many lines.
 #[derive(Debug)]
 pub struct Words<'r> {
     rules: &'r RuleBase,
     lexicon: Lexicon,
+    kinds: Kinds,
 }
 
 impl<'r> Words<'r> {
     /// Gathers the names from the rules.
     pub fn new(rules: &'r RuleBase) -> Self {
-        Self { rules, lexicon: Lexicon::new(rules) }
+        let kinds = Kinds::new(rules);
+        Self { rules, lexicon: Lexicon::new(rules, &kinds), kinds }
     }
 
     /// What a line says. Any text will do; the same text always gives the same answer.
@@ -136,15 +160,15 @@ impl<'r> Words<'r> {
             line: &line,
             covered: vec![false; line.tokens.len()],
             understood: Understood::default(),
-            spoken: [Fault::Hole, Fault::Crack]
-                .into_iter()
-                .filter(|f| line.tokens.iter().any(|t| f.is_in(&t.stem)))
-                .collect(),
+            not_the_piece: Vec::new(),
+            praised: Vec::new(),
+            spoken: Fault::ALL.into_iter().filter(|f| line.tokens.iter().any(|t| f.is_in(&t.stem))).collect(),
         };
         let met: Vec<Vec<Match>> =
             line.clauses.iter().map(|clause| matches(&self.lexicon, &line, clause)).collect();
         hearing.state(&met);
         figures::take(&mut hearing);
+        hearing.compare_alloys();
         let mut understood = hearing.finish();
         self.settle(&mut understood);
         understood
@@ -158,14 +182,7 @@ impl<'r> Words<'r> {
             if stated.denied { said.1 = true } else { said.0 = true }
         }
         let there = |sign| by_finding.get(&Finding::Sign(sign)).is_some_and(|said| said.0);
-        let excluded = |finding: Finding| {
-            let Finding::Sign(key) = finding else { return false };
-            self.rules.sign(key).excludes.iter().any(|other| there(*other))
-                || self
-                    .rules
-                    .sign_keys()
-                    .any(|other| there(other) && self.rules.sign(other).excludes.contains(&key))
-        };
+        let excluded = |finding: Finding| self.excluding(finding).any(there);
         let doubts: BTreeMap<Finding, Doubt> = by_finding
             .iter()
             .filter_map(|(finding, said)| match said {
@@ -174,6 +191,13 @@ impl<'r> Words<'r> {
                 _ => None,
             })
             .collect();
+        let excluded: Vec<&Stated> =
+            understood.stated.iter().filter(|s| doubts.get(&s.finding) == Some(&Doubt::Excluded)).collect();
+        let kind = self.kinds.common(excluded.iter().map(|s| s.finding));
+        let words = excluded.first().map(|s| s.words.clone());
+        if let (Some(kind), Some(words)) = (kind.filter(|k| !doubts.contains_key(k)), words) {
+            understood.state_kind(kind, &words);
+        }
         let mut kept: Vec<Stated> = Vec::new();
         for stated in std::mem::take(&mut understood.stated) {
             let doubt = doubts.get(&stated.finding).copied();
@@ -212,6 +236,20 @@ impl<'r> Words<'r> {
             }
         }
         understood.suspected = suspected;
+    }
+
+    /// Signs that cannot be there together with a finding.
+    fn excluding(&self, finding: Finding) -> impl Iterator<Item = SignKey> + '_ {
+        let key = match finding {
+            Finding::Sign(key) => Some(key),
+            Finding::Defect(_) => None,
+        };
+        self.rules.sign_keys().filter(move |other| {
+            key.is_some_and(|key| {
+                self.rules.sign(key).excludes.contains(other)
+                    || self.rules.sign(*other).excludes.contains(&key)
+            })
+        })
     }
 
     /// `silver` said beside `sterling` is the same alloy.
@@ -253,6 +291,10 @@ struct Hearing<'a, 'r> {
     /// Words that belong to something understood.
     covered: Vec<bool>,
     understood: Understood,
+    /// Stems of faults that were said of a tool, a mould or a wax.
+    not_the_piece: Vec<String>,
+    /// Alloys that are said to come out well.
+    praised: Vec<(AlloyName, String)>,
     /// Faults that the text speaks of.
     spoken: Vec<Fault>,
 }
@@ -277,9 +319,13 @@ impl Hearing<'_, '_> {
             }
             runs_on = ends_denied || list;
             for (index, one) in matches.iter().enumerate() {
+                if self.is_elsewhere(one, &range) {
+                    continue;
+                }
                 one.on.iter().for_each(|w| self.covered[*w] = true);
                 self.one(one, said[index], matches, range.clone());
             }
+            self.as_the_last(at);
         }
     }
 
@@ -309,12 +355,82 @@ impl Hearing<'_, '_> {
         false
     }
 
+    /// True when a fault is said of a tool, a mould or a wax, or is a hole that was meant. Once "bubbles in the wax" were
+    /// spoken of, "the bubbles" are those.
+    fn is_elsewhere(&mut self, one: &Match, range: &std::ops::Range<usize>) -> bool {
+        let phrase = &self.words.lexicon.phrases[one.phrase];
+        let Target::Finding(finding) = phrase.target else { return false };
+        let stems = one.on.iter().map(|w| self.line.tokens[*w].stem.clone());
+        if phrase.stems.iter().any(|s| subject::is_tool(s)) {
+            self.not_the_piece.extend(stems);
+            let kinds = &self.words.kinds;
+            return kinds.may_be_a_hole(finding) && subject::is_a_meant_hole(self.line, range, one);
+        }
+        if !self.words.kinds.is_of_the_piece(finding) {
+            // "Old customer gold casts fine" is no complaint of the gold.
+            return subject::is_praised(self.line, range, one.last());
+        }
+        let again = one.on.len() == 1
+            && one.first() > range.start
+            && matches!(self.line.tokens[one.first() - 1].word.as_str(), "the" | "these" | "those")
+            && self.not_the_piece.contains(&self.line.tokens[one.first()].stem);
+        let elsewhere = again
+            || self.words.kinds.may_be_of_anything(finding)
+                && subject::is_of_another_thing(self.line, range, one);
+        if elsewhere {
+            self.not_the_piece.extend(stems);
+        }
+        elsewhere
+            || self.words.kinds.may_be_a_hole(finding) && subject::is_a_meant_hole(self.line, range, one)
+    }
+
+    /// `castings are spongy, button too`: what was said of the one is said of the other.
+    fn as_the_last(&mut self, at: usize) {
+        let (Some(range), Some(before)) = (self.clause(at), at.checked_sub(1).and_then(|b| self.clause(b)))
+        else {
+            return;
+        };
+        let words = &self.line.tokens[range.clone()];
+        let denied = self.line.tokens[before.start..range.end].iter().any(|t| is_denial(&t.word));
+        let said_too = words.iter().any(|t| matches!(t.word.as_str(), "too" | "also" | "likewise" | "same"));
+        let things: Vec<usize> = range.clone().filter(|w| !is_passing(&self.line.tokens[*w].word)).collect();
+        if denied || !said_too || things.is_empty() || things.len() > 2 {
+            return;
+        }
+        for thing in things {
+            for other in before.clone() {
+                let mut pair = [self.line.tokens[thing].stem.as_str(), self.line.tokens[other].stem.as_str()];
+                pair.sort_unstable();
+                let named = self.words.lexicon.by_sorted.get(&pair.join(" ")).and_then(|found| found.first());
+                let Some(Target::Finding(finding)) = named.map(|n| self.words.lexicon.phrases[*n].target)
+                else {
+                    continue;
+                };
+                self.covered[thing] = true;
+                let words = self.slice(other, thing);
+                self.understood.stated.push(Stated {
+                    finding,
+                    denied: false,
+                    certainty: Certainty::Likely,
+                    words,
+                });
+            }
+        }
+    }
+
     fn one(&mut self, one: &Match, said: Polarity, all: &[Match], range: std::ops::Range<usize>) {
         let phrase = &self.words.lexicon.phrases[one.phrase];
         let words = self.slice(one.first(), one.last());
         match phrase.target {
             Target::Finding(finding) => match self.doubt(one, said, all, finding) {
-                Some(doubt) => self.understood.perhaps.push(Perhaps { finding, words, doubt }),
+                Some(doubt) => {
+                    // Several things have the name, and all are holes: then a hole it is.
+                    let kind = self.words.kinds.common(self.sharing(one, all));
+                    if let (Doubt::SharedName, Polarity::There, Some(kind)) = (doubt, said, kind) {
+                        self.understood.state_kind(kind, &words);
+                    }
+                    self.understood.perhaps.push(Perhaps { finding, words, doubt });
+                }
                 None => {
                     let soft = one.gapped
                         || one.on.iter().any(|w| self.line.slips[*w])
@@ -328,7 +444,9 @@ impl Hearing<'_, '_> {
                 }
             },
             _ if said != Polarity::There => {}
-            Target::Cause(cause) if !phrase.common && !one.gapped => {
+            Target::Cause(cause)
+                if !phrase.common && !one.gapped && !subject::is_praised(self.line, &range, one.last()) =>
+            {
                 self.understood.suspected.push((cause, words));
             }
             Target::Cause(_) => {}
@@ -339,7 +457,10 @@ impl Hearing<'_, '_> {
                         && (other.first(), other.phrase) < (one.first(), one.phrase)
                         && other.on.iter().any(|w| one.on.contains(w))
                 });
-                if !overlaps && !one.gapped {
+                if overlaps || one.gapped {
+                } else if subject::is_praised(self.line, &range, one.last()) {
+                    self.praised.push((name, words));
+                } else {
                     self.understood.alloys.push((name, words));
                 }
             }
@@ -351,21 +472,40 @@ impl Hearing<'_, '_> {
         }
     }
 
+    /// `18k red is brittle, white and yellow are fine`: only one alloy has the fault.
+    fn compare_alloys(&mut self) {
+        let bad = &self.understood.alloys;
+        let called = |words: &str| words.to_lowercase().replace("gold", "").trim().to_owned();
+        let good = self.praised.iter().find(|(_, words)| bad.iter().all(|b| called(&b.1) != called(words)));
+        let Some(only_one) = self.words.rules.find_sign("only-one-alloy").map(Finding::Sign) else { return };
+        let said = self.understood.stated.iter().any(|s| s.finding == only_one);
+        match good {
+            Some((_, words)) if !bad.is_empty() && !said => self.understood.stated.push(Stated {
+                finding: only_one,
+                denied: false,
+                certainty: Certainty::Likely,
+                words: words.clone(),
+            }),
+            // Nothing else is named: the praise may be for a part of the work.
+            _ if bad.is_empty() => self.understood.alloys.append(&mut self.praised),
+            _ => {}
+        }
+    }
+
     /// Why a name met is not taken at its word.
     fn doubt(&self, one: &Match, said: Polarity, all: &[Match], finding: Finding) -> Option<Doubt> {
         const SHORT: usize = 6;
         let lexicon = &self.words.lexicon;
         let phrase = &lexicon.phrases[one.phrase];
-        let twin = matching::beginning_at(all, one.first()).iter().any(|other| {
-            other.on == one.on
-                && matches!(lexicon.phrases[other.phrase].target, Target::Finding(f) if f != finding)
-        });
+        let shared = self.sharing(one, all).any(|f| f != finding);
         let slip = phrase.stems.len() == 1
             && one.on.iter().any(|w| self.line.slips[*w] && self.written_letters(*w) < SHORT);
         if said == Polarity::Unclear {
             Some(Doubt::UnclearNo)
-        } else if phrase.common || twin {
+        } else if phrase.common {
             Some(Doubt::CommonWord)
+        } else if shared {
+            Some(Doubt::SharedName)
         } else if slip {
             Some(Doubt::Slip)
         } else if phrase.needs.is_some_and(|fault| !self.spoken.contains(&fault)) {
@@ -373,6 +513,16 @@ impl Hearing<'_, '_> {
         } else {
             None
         }
+    }
+
+    /// The findings that have the same words for their name.
+    fn sharing<'a>(&'a self, one: &'a Match, all: &'a [Match]) -> impl Iterator<Item = Finding> + 'a {
+        matching::beginning_at(all, one.first()).iter().filter(|other| other.on == one.on).filter_map(
+            |other| match self.words.lexicon.phrases[other.phrase].target {
+                Target::Finding(finding) => Some(finding),
+                _ => None,
+            },
+        )
     }
 
     /// How many letters a word has as it was written.
@@ -392,7 +542,14 @@ impl Hearing<'_, '_> {
     /// Likenesses, and what is left over.
     fn finish(mut self) -> Understood {
         let alike = likeness::alike(&self.words.lexicon, self.line, &self.covered, &self.understood);
+        self.kind_of_the_alike(&alike);
         for one in alike {
+            let reverse = self.words.excluding(one.finding).any(|other| {
+                self.understood.stated.iter().any(|s| s.finding == Finding::Sign(other) && !s.denied)
+            });
+            if reverse {
+                continue;
+            }
             let words = self.slice(one.first, one.last);
             one.on.iter().for_each(|w| self.covered[*w] = true);
             self.understood.perhaps.push(Perhaps { finding: one.finding, words, doubt: Doubt::Alike });
@@ -412,6 +569,21 @@ impl Hearing<'_, '_> {
             self.left_over(run.take());
         }
         self.understood
+    }
+
+    /// Where nothing is stated, the kind that all likenesses share is, unless a "no" stands about.
+    fn kind_of_the_alike(&mut self, alike: &[likeness::Alike]) {
+        let denied = self.line.tokens.iter().any(|t| is_denial(&t.word));
+        let asked = self.understood.perhaps.iter().any(|p| p.doubt != Doubt::SharedName);
+        let (Some(first), false) =
+            (alike.first(), denied || asked || self.understood.says_that_something_is_there())
+        else {
+            return;
+        };
+        if let Some(kind) = self.words.kinds.common(alike.iter().map(|a| a.finding)) {
+            let words = self.slice(first.first, first.last);
+            self.understood.state_kind(kind, &words);
+        }
     }
 
     fn left_over(&mut self, run: Option<(usize, usize)>) {

@@ -136,10 +136,52 @@ const LINKING: &[&str] = &[
     "before",
 ];
 
-/// Adjectives that may stand inside a name without changing it: "round (shiny) holes".
+/// Words of being, of becoming and of repeating. In a name other words may stand before them too: "stones (in the head) turned
+/// milky", "worse (than before) each time".
+const OPENING: &[&str] = &[
+    "is", "are", "was", "were", "go", "come", "comes", "turned", "look", "looks", "looked", "each", "every",
+];
+
+/// Adjectives and adverbs that may stand inside a name without changing it: "round (shiny) holes", "stones (still)
+/// break".
 const ADJECTIVES: &[&str] = &[
-    "small", "little", "tiny", "big", "large", "wee", "fine", "nice", "bad", "nasty", "ugly", "shiny",
-    "smooth", "bright", "dark", "black", "white", "grey", "horrible", "awful", "deep", "shallow", "badly",
+    "still",
+    "always",
+    "sometimes",
+    "often",
+    "nearly",
+    "almost",
+    "already",
+    "usually",
+    "suddenly",
+    "mostly",
+    "right",
+    "keep",
+    "keeps",
+    "occasionally",
+    "small",
+    "little",
+    "tiny",
+    "big",
+    "large",
+    "wee",
+    "fine",
+    "nice",
+    "bad",
+    "nasty",
+    "ugly",
+    "shiny",
+    "smooth",
+    "bright",
+    "dark",
+    "black",
+    "white",
+    "grey",
+    "horrible",
+    "awful",
+    "deep",
+    "shallow",
+    "badly",
 ];
 
 /// A comma or stop ends a clause, and so do these.
@@ -309,11 +351,24 @@ pub(super) fn is_empty_word(word: &str) -> bool {
 pub(super) fn is_linking(word: &str) -> bool {
     LINKING.contains(&word)
 }
+/// Other words may stand before it inside a name.
+pub(super) fn is_opening(word: &str) -> bool {
+    is_linking(word) || OPENING.contains(&word)
+}
+/// Over these no name reaches: what stands behind is another thought.
+pub(super) fn is_parting(word: &str) -> bool {
+    matches!(word, "and" | "with" | "that" | "which" | "so")
+}
 pub(super) fn is_adjective(word: &str) -> bool {
     ADJECTIVES.contains(&word)
 }
 pub(super) fn is_talk(word: &str) -> bool {
     TALK.contains(&word)
+}
+
+/// Carries no meaning of its own in free speech.
+pub(super) fn is_passing(word: &str) -> bool {
+    is_empty_word(word) || is_talk(word)
 }
 
 /// Words that turn what follows into its opposite.
@@ -404,6 +459,10 @@ fn is_mark(c: char) -> bool {
     )
 }
 
+fn next_word(text: &str) -> &str {
+    text.trim_start().split(|c: char| !c.is_alphabetic()).next().unwrap_or_default()
+}
+
 /// Cuts a text into its words. Every mark but a hyphen or a stroke inside a word ends the clause.
 pub(super) fn tokens(text: &str) -> Vec<Token> {
     let stemmer = stemmer();
@@ -429,6 +488,8 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
             }
             let plain: String =
                 text[start..end].to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
+            let beside = plain == "while" && next_word(&text[end..]).ends_with("ing");
+            let plain = if beside { "when".to_owned() } else { plain };
             if TURNING.contains(&plain.as_str()) {
                 clause += 1;
                 listed = false;
