@@ -358,6 +358,8 @@ proptest! {
 
     #[test]
     fn figures_prints_no_more_than_asked(value in prop::num::f64::NORMAL, count in 1..7_usize) {
+        // Rounded up, the largest numbers would be beyond what a number can be.
+        prop_assume!(value.abs() < 1e308);
         let text = figures(value, count);
         let mantissa = text.split('e').next().unwrap_or("");
         let digits: String = mantissa.chars().filter(char::is_ascii_digit).collect();
