@@ -9,6 +9,7 @@
 )]
 #![cfg(unix)]
 
+use expectrl::process::Healthcheck as _;
 use expectrl::session::OsSession;
 use expectrl::{ControlCode, Expect as _, Session};
 use std::path::Path;
@@ -28,6 +29,13 @@ fn terminal(folder: &Path, arguments: &[&str]) -> OsSession {
     let mut session = Session::spawn(command).unwrap();
     session.set_expect_timeout(Some(Duration::from_secs(30)));
     session
+}
+
+/// Waits until a killed process is gone: the signal is sent before its files are closed.
+fn gone(session: &mut OsSession) {
+    while session.is_alive().unwrap_or(false) {
+        std::thread::sleep(Duration::from_millis(5));
+    }
 }
 
 fn count(folder: &Path) -> String {
@@ -183,6 +191,7 @@ fn a_kill_at_random_moments_loses_nothing_that_was_noted() {
             }
         }
         killer.join().unwrap();
+        gone(&mut session);
         let kept = count(folder.path());
         let kept: usize = kept
             .split(" answer")
