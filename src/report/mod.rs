@@ -20,7 +20,8 @@ use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
 use words::{
-    doubt_words, factor_words, from_to, minutes, percent, plan_words, pulled_words, step_words, teaches_words,
+    doubt_words, factor_words, from_to, idle_words, minutes, percent, plan_words, pulled_words, step_words,
+    teaches_words,
 };
 
 /// Causes on the page.
@@ -93,8 +94,9 @@ fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
             let cause = model.rules.cause(c.cause);
             context! {
                 title => visible(&cause.title),
-                percent => percent(c.probability),
-                bar => Value::from_safe_string(bar(c.probability, &percent(c.probability))),
+                percent => percent(c.had_a_hand),
+                bar => Value::from_safe_string(bar(c.had_a_hand, &percent(c.had_a_hand))),
+                idle => idle_words(c),
                 supports => side(&c.supports),
                 opposes => side(&c.opposes),
                 check => cause.check.as_deref().map(visible),
@@ -104,7 +106,7 @@ fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
 }
 
 fn defects(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
-    let likely = diagnosis.defects.iter().filter(|d| d.probability >= 0.1).take(4);
+    let likely = diagnosis.defects.iter().filter(|d| d.explains && d.probability >= 0.1).take(4);
     likely
         .map(|d| {
             context! {
@@ -120,7 +122,7 @@ fn defects(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
 fn chain(model: &Model<'_>, observations: &[Observation], diagnosis: &Diagnosis) -> String {
     let rules = model.rules;
     let causes: Vec<(CauseKey, f64)> =
-        diagnosis.causes.iter().take(BOXES).map(|c| (c.cause, c.probability)).collect();
+        diagnosis.causes.iter().take(BOXES).map(|c| (c.cause, c.had_a_hand)).collect();
     let seen: Vec<&Observation> = observations.iter().filter(|o| o.is_present()).take(BOXES).collect();
     let parents = |o: &Observation| match model.var(*o) {
         Var::Node(node) => model.network.parents(node),

@@ -174,6 +174,15 @@ pub fn pulled_words(rules: &RuleBase, o: &Opposites) -> String {
     )
 }
 
+/// A cause that is likelier there than to have had a hand in it by so much is said to be.
+const IDLE: f64 = 0.1;
+
+/// Of a cause that is likely there but may have had no hand in what was seen.
+pub fn idle_words(cause: &RankedCause) -> Option<String> {
+    (cause.probability - cause.had_a_hand >= IDLE)
+        .then(|| format!("there for {}, but it may have done nothing this time", percent(cause.probability)))
+}
+
 /// What the reader should doubt before reading on.
 pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
     let mut doubts = Vec::new();

@@ -90,13 +90,14 @@ fn lower_first(text: &str) -> String {
 fn diagnosis_lines(answer: &Value) -> Vec<String> {
     let mut lines = vec![text(&answer["alloy"]).to_owned()];
     for cause in list(&answer["causes"]).iter().take(5) {
-        lines.push(format!("{} {}", percent(&cause["probability"]), text(&cause["title"])));
+        lines.push(format!("{} {}", percent(&cause["had_a_hand"]), text(&cause["title"])));
         for (side, word) in [("supports", "for"), ("opposes", "against")] {
             let reasons = list(&cause[side]).iter().take(2);
             lines.extend(reasons.map(|r| format!("{word}: {}", text(&r["words"]))));
         }
     }
-    let likely = list(&answer["defects"]).iter().filter(|d| d["probability"].as_f64().unwrap() >= 0.1);
+    let explains = |d: &&Value| d["explains"].as_bool().unwrap() && d["probability"].as_f64().unwrap() >= 0.1;
+    let likely = list(&answer["defects"]).iter().filter(explains);
     lines.extend(likely.take(4).map(|d| format!("{} {}", percent(&d["probability"]), text(&d["title"]))));
     if answer["plan"].is_null() {
         lines.push("No change known here would gain enough to be worth a re-cast.".to_owned());

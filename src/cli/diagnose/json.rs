@@ -158,6 +158,7 @@ struct Defect {
     id: String,
     title: String,
     probability: f64,
+    explains: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -252,7 +253,12 @@ pub(in crate::cli) fn answer(
             .iter()
             .map(|d| {
                 let defect = rules.defect(d.defect);
-                Defect { id: defect.id.clone(), title: defect.title.clone(), probability: d.probability }
+                Defect {
+                    id: defect.id.clone(),
+                    title: defect.title.clone(),
+                    probability: d.probability,
+                    explains: d.explains,
+                }
             })
             .collect(),
         remedies: diagnosis.remedies.iter().map(|r| remedy(rules, r)).collect(),

@@ -5,7 +5,7 @@ use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::report::words::{doubt_words, step_words};
+use crate::report::words::{doubt_words, idle_words, step_words};
 use crate::rules::{CautionKey, DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
@@ -13,8 +13,6 @@ use crate::units::Dimension;
 /// How many reasons a side gets.
 const REASONS: usize = 4;
 
-/// A cause that is there by so much more than it had a hand in this deserves a word.
-const IDLE: f64 = 0.1;
 /// From which chance before the cast on a cause is called common.
 const COMMON: f64 = 0.02;
 /// A fault that nothing seen speaks of is worth a look from this chance on.
@@ -85,11 +83,8 @@ fn one_cause(rules: &RuleBase, number: usize, ranked: &RankedCause, out: &mut Ou
     let cause = rules.cause(ranked.cause);
     let lead = format!("{number:>3}. [{}] {:>9}  ", bar(ranked.had_a_hand, 10), percent(ranked.had_a_hand));
     out.hang(&lead, &cause.title);
-    if ranked.probability - ranked.had_a_hand >= IDLE {
-        out.hang(
-            "     ",
-            &format!("there for {}, but it may have done nothing this time", percent(ranked.probability)),
-        );
+    if let Some(idle) = idle_words(ranked) {
+        out.hang("     ", &idle);
     }
     reasons("for", &ranked.supports, out);
     reasons("against", &ranked.opposes, out);
