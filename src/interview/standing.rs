@@ -57,7 +57,7 @@ impl<'a> Standing<'a> {
         let prepared = model.network.prepare(&evidence).map_err(refuse)?;
         let posterior = prepared.posterior_active();
         let ranking = standings(&model, &evidence, &posterior);
-        let causes = ranking.into_iter().map(|s| (s.cause, s.probability)).collect();
+        let causes = ranking.into_iter().map(|s| (s.cause, s.had_a_hand)).collect();
         let worlds = prepared.sample(WORLDS, seed);
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
@@ -100,7 +100,7 @@ impl<'a> Standing<'a> {
         &self.findings
     }
 
-    /// All causes with their chance, those first that most likely had a hand in what was seen.
+    /// All causes with the chance that they had a hand in what was seen, the likeliest first.
     pub fn causes(&self) -> &[(CauseKey, f64)] {
         &self.causes
     }
