@@ -2,8 +2,11 @@
 
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
 use aftercast::advice::{Model, what_if};
 use aftercast::sheet::{apply_setting, catalogue, read_sheet};
+use common::percent;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -234,17 +237,6 @@ fn a_page_is_overwritten_only_when_told() {
     let forced = aftercast(&refs(&diagnose(&["--report", &shown, "--force"])));
     assert!(forced.status.success());
     assert!(std::fs::read_to_string(&path).unwrap().starts_with("<!doctype html>"));
-}
-
-fn percent(chance: &Value) -> String {
-    let percent = 100.0 * chance.as_f64().unwrap();
-    if percent < 0.5 {
-        "under 1 %".to_owned()
-    } else if percent > 99.5 {
-        "over 99 %".to_owned()
-    } else {
-        format!("{percent:.0} %")
-    }
 }
 
 /// With nothing found, what-if says of every cause and every defect what the other sheet says by itself: figures,

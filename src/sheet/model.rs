@@ -5,7 +5,7 @@ use super::field::Field;
 use crate::document::Span;
 use crate::rules::names::AlloyName;
 use crate::rules::{Alloy, Context, FactKey, FamilyKey, Finding, Metal, RuleBase, Section};
-use crate::units::{Celsius, Grams, Kelvins, Millibars, Millimetres, Seconds};
+use crate::units::{Celsius, Kelvins};
 use std::collections::BTreeMap;
 
 /// A recorded figure.
@@ -68,22 +68,6 @@ impl Sheet {
     /// A temperature.
     pub fn celsius(&self, field: Field) -> Option<Celsius> {
         self.get(field).map(Celsius::new)
-    }
-    /// A length.
-    pub fn millimetres(&self, field: Field) -> Option<Millimetres> {
-        self.get(field).map(Millimetres::new)
-    }
-    /// A pressure.
-    pub fn millibars(&self, field: Field) -> Option<Millibars> {
-        self.get(field).map(Millibars::new)
-    }
-    /// A mass.
-    pub fn grams(&self, field: Field) -> Option<Grams> {
-        self.get(field).map(Grams::new)
-    }
-    /// A time.
-    pub fn seconds(&self, field: Field) -> Option<Seconds> {
-        self.get(field).map(Seconds::new)
     }
 
     /// The alloy with its figures, when it is known.

@@ -4,6 +4,8 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends by panicking")]
 
 mod browser;
+#[path = "../common/mod.rs"]
+mod common;
 mod reports;
 
 use browser::{Browser, SCREENS};

@@ -2,6 +2,7 @@
 
 use super::aftercast;
 use super::browser::SCREENS;
+use super::common::percent;
 use serde_json::Value;
 use std::path::Path;
 
@@ -56,17 +57,6 @@ impl Report {
     fn promised(&self, folder: &Path) -> Vec<String> {
         let text = aftercast(folder, &[self.command, &[self.sheet, "--format", "json"]].concat());
         (self.lines)(&serde_json::from_str(&text).unwrap())
-    }
-}
-
-fn percent(chance: &Value) -> String {
-    let percent = 100.0 * chance.as_f64().unwrap();
-    if percent < 0.5 {
-        "under 1 %".to_owned()
-    } else if percent > 99.5 {
-        "over 99 %".to_owned()
-    } else {
-        format!("{percent:.0} %")
     }
 }
 

@@ -240,6 +240,32 @@ impl MouldKind {
     }
 }
 
+/// How hot the metal goes into which mould.
+#[derive(Debug, clap::Args)]
+struct Cast {
+    /// Pouring temperature
+    #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
+    pour: f64,
+
+    /// Flask temperature
+    #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
+    flask: f64,
+
+    /// Kind of mould
+    #[arg(long, value_enum, default_value_t = MouldKind::Gypsum)]
+    mould: MouldKind,
+}
+
+impl Cast {
+    fn pour(&self) -> Celsius {
+        Celsius::new(self.pour)
+    }
+
+    fn flask(&self) -> Celsius {
+        Celsius::new(self.flask)
+    }
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 enum Form {
     Plate,
@@ -276,25 +302,16 @@ pub(in crate::cli) struct Freeze {
     #[arg(long, value_enum, default_value_t = Form::Plate)]
     shape: Form,
 
-    /// Pouring temperature
-    #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
-    pour: f64,
-
-    /// Flask temperature
-    #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
-    flask: f64,
-
-    /// Kind of mould
-    #[arg(long, value_enum, default_value_t = MouldKind::Gypsum)]
-    mould: MouldKind,
+    #[command(flatten)]
+    cast: Cast,
 }
 
 impl Freeze {
     pub(super) fn answer(&self, rules: Rules<'_>) -> Result<Answer, Failure> {
         let metal = self.metal.known(rules)?.casting()?;
-        let (pour, flask) = (Celsius::new(self.pour), Celsius::new(self.flask));
+        let (pour, flask) = (self.cast.pour(), self.cast.flask());
         let shape = self.shape.of(self.size);
-        let mould = self.mould.heat();
+        let mould = self.cast.mould.heat();
         let time = freezing_time_of(shape, &metal, pour, flask, &mould)?;
         let superheat = superheat_time(&metal, shape.modulus()?, pour, flask, &mould)?;
         Ok(Answer::new().figure("time", "from the pour to solid", Dimension::Duration, time).figure(
@@ -377,17 +394,8 @@ pub(in crate::cli) struct Wall {
     #[command(flatten)]
     metal: Metal,
 
-    /// Pouring temperature
-    #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
-    pour: f64,
-
-    /// Flask temperature
-    #[arg(long, value_name = "TEMPERATURE", value_parser = temperature)]
-    flask: f64,
-
-    /// Kind of mould
-    #[arg(long, value_enum, default_value_t = MouldKind::Gypsum)]
-    mould: MouldKind,
+    #[command(flatten)]
+    cast: Cast,
 
     /// Carbon is left in the mould: a black or grey core
     #[arg(long)]
@@ -397,10 +405,9 @@ pub(in crate::cli) struct Wall {
 impl Wall {
     pub(super) fn answer(&self, rules: Rules<'_>) -> Result<Answer, Failure> {
         let metal = self.metal.known(rules)?.casting()?;
-        let wall =
-            wall_temperature(&metal, Celsius::new(self.pour), Celsius::new(self.flask), &self.mould.heat())?;
+        let wall = wall_temperature(&metal, self.cast.pour(), self.cast.flask(), &self.cast.mould.heat())?;
         let answer = Answer::new().figure("wall", "the wall comes to", Dimension::Temperature, wall);
-        if self.mould == MouldKind::Phosphate {
+        if self.cast.mould == MouldKind::Phosphate {
             return Ok(answer.note("A phosphate mould has no sulphate to break down."));
         }
         let state = if self.carbon { MouldState::CarbonLeft } else { MouldState::Clean };

@@ -112,7 +112,7 @@ struct Named {
 /// Takes the figures of a line: what they are, or that there is one.
 pub(super) fn take(hearing: &mut Hearing<'_, '_>) {
     let amounts = amounts(hearing.text, &hearing.line.tokens, &hearing.covered);
-    let mut read: Vec<(Reading, String)> = Vec::new();
+    let mut read: Vec<Reading> = Vec::new();
     for (index, amount) in amounts.iter().enumerate() {
         let named = named(hearing, &amounts, index);
         let first = named.as_ref().map_or_else(|| noun(hearing, amount), |n| n.at.min(amount.first));
@@ -120,18 +120,16 @@ pub(super) fn take(hearing: &mut Hearing<'_, '_>) {
         hearing.covered[first..=last].iter_mut().for_each(|c| *c = true);
         let words = hearing.slice(first, last);
         match named {
-            Some(n) => {
-                read.push((Reading { quantity: n.quantity, value: n.value, words: words.clone() }, words));
-            }
+            Some(n) => read.push(Reading { quantity: n.quantity, value: n.value, words }),
             None => hearing.understood.figures.push(words),
         }
     }
     state_big_hole(hearing, &amounts);
     // What is said in two ways is not known.
-    let twice = |r: &Reading| read.iter().any(|(o, _)| o.quantity == r.quantity && o.value != r.value);
-    let (unclear, clear): (Vec<_>, Vec<_>) = read.iter().partition(|(r, _)| twice(r));
-    hearing.understood.figures.extend(unclear.into_iter().map(|(_, words)| words.clone()));
-    for (reading, _) in clear {
+    let twice = |r: &Reading| read.iter().any(|o| o.quantity == r.quantity && o.value != r.value);
+    let (unclear, clear): (Vec<&Reading>, Vec<&Reading>) = read.iter().partition(|r| twice(r));
+    hearing.understood.figures.extend(unclear.into_iter().map(|r| r.words.clone()));
+    for reading in clear {
         if !hearing.understood.readings.iter().any(|r| r.quantity == reading.quantity) {
             hearing.understood.readings.push(reading.clone());
         }

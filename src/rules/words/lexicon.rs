@@ -4,7 +4,7 @@ use super::super::keys::{CauseKey, FactKey};
 use super::super::model::{Finding, Metal, RuleBase};
 use super::super::names::{AlloyName, AlloyNames, stemmer};
 use super::kinds::Kinds;
-use super::speech::{Token, is_denial, is_empty_word, is_opening, is_talk, tokens};
+use super::speech::{Token, is_denial, is_empty_word, is_opening, is_talk, tokens, words};
 use super::subject::is_tool;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -209,7 +209,7 @@ impl Lexicon {
         for word in sorted.into_iter().filter(|w| !is_empty_word(w)) {
             spellings.entry(word.chars().next().unwrap_or('a')).or_default().push(word.clone());
         }
-        let mut known: HashSet<String> = prose(rules).flat_map(tokens).map(|t| t.word).collect();
+        let mut known: HashSet<String> = prose(rules).flat_map(words).collect();
         known.extend(vocabulary);
         known.extend(rules.quantities.iter().flat_map(|q| q.spoken).map(|w| (*w).to_owned()));
         let mut lexicon = Self {

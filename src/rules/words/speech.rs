@@ -466,6 +466,15 @@ fn next_word(text: &str) -> &str {
 /// Cuts a text into its words. Every mark but a hyphen or a stroke inside a word ends the clause.
 pub(super) fn tokens(text: &str) -> Vec<Token> {
     let stemmer = stemmer();
+    cut(text, |word| stemmer.stem(word).into_owned())
+}
+
+/// The words of a text as [`tokens`] has them, without the work of cutting each to its stem.
+pub(super) fn words(text: &str) -> impl Iterator<Item = String> + use<> {
+    cut(text, |_| String::new()).into_iter().map(|token| token.word)
+}
+
+fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
     let mut found: Vec<Token> = Vec::new();
     let mut clause = 0;
     let mut listed = false;
@@ -497,7 +506,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
                 continue;
             }
             let mut push = |word: String| {
-                let stem = stemmer.stem(&word).into_owned();
+                let stem = stem(&word);
                 found.push(Token { start, end, word, stem, clause, listed, asked: false });
             };
             match denied(&plain) {
