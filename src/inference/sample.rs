@@ -70,6 +70,16 @@ impl Prepared<'_> {
     /// Draws `count` joint states from P(everything | evidence); the same seed draws the same. Where findings were
     /// left out ([`Prepared::left_out`]) they are drawn as if those had not been made.
     pub fn sample(&self, count: usize, seed: u64) -> Vec<World> {
+        self.draws(count, seed, Leaves::Drawn)
+    }
+
+    /// The same, but nodes that nothing hangs on and nothing was said of are absent in every state: half of the work, where
+    /// only causes and what they lead to is looked at.
+    pub fn sample_without_leaves(&self, count: usize, seed: u64) -> Vec<World> {
+        self.draws(count, seed, Leaves::Absent)
+    }
+
+    fn draws(&self, count: usize, seed: u64, leaves: Leaves) -> Vec<World> {
         let mut random = Random::new(seed);
         let mut wanted = vec![0usize; self.runs.len()];
         for _ in 0..count {
@@ -77,11 +87,18 @@ impl Prepared<'_> {
             wanted[random.one_of(&shares)] += 1;
         }
         let runs = self.runs.iter().zip(wanted);
-        runs.flat_map(|((_, run), count)| draw(run, count, &mut random)).collect()
+        runs.flat_map(|((_, run), count)| draw(run, count, leaves, &mut random)).collect()
     }
 }
 
-fn draw(solved: &Solved<'_>, count: usize, random: &mut Random) -> Vec<World> {
+/// What becomes of nodes that nothing hangs on and nothing was said of.
+#[derive(Clone, Copy, PartialEq)]
+enum Leaves {
+    Drawn,
+    Absent,
+}
+
+fn draw(solved: &Solved<'_>, count: usize, leaves: Leaves, random: &mut Random) -> Vec<World> {
     let network = solved.reduction.network;
     let drawn: Vec<_> = solved.sweeps.iter().map(|sweep| sweep.draw(count, random)).collect();
     (0..count)
@@ -105,6 +122,9 @@ fn draw(solved: &Solved<'_>, count: usize, random: &mut Random) -> Vec<World> {
                         drawn[component as usize][i].bits[bit as usize]
                     }
                     Kind::Collapsed(single) => random.chance(collapsed(solved, &world, n, single).0),
+                    Kind::Barren if leaves == Leaves::Absent && network.children_of_node(n).is_empty() => {
+                        false
+                    }
                     Kind::Barren => random.chance(world.chance(network, NodeId::at(n))),
                 };
             }

@@ -58,7 +58,7 @@ impl<'a> Standing<'a> {
         let posterior = prepared.posterior_active();
         let ranking = standings(&model, &evidence, &posterior);
         let causes = ranking.into_iter().map(|s| (s.cause, s.had_a_hand)).collect();
-        let worlds = prepared.sample(WORLDS, seed);
+        let worlds = prepared.sample_without_leaves(WORLDS, seed);
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
         let remedies = Outlooks::best(&model, &outlook, &trouble, &worlds);

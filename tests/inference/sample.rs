@@ -84,12 +84,35 @@ fn the_chance_of_a_node_in_a_state_averages_to_its_posterior() {
     }
     let prepared = network.prepare(&seen).unwrap();
     let exact = prepared.posterior();
-    let worlds = prepared.sample(DRAWS, 1);
+    // What nothing hangs on need not be drawn for that.
+    let worlds = prepared.sample_without_leaves(DRAWS, 1);
     for node in nodes[15..].iter().copied().filter(|n| seen.get(*n).is_none()) {
         let mean = worlds.iter().map(|w| w.chance(&network, node)).sum::<f64>() / DRAWS as f64;
         // A chance spreads less than a yes or no of the same mean.
         let p = exact.node(node);
         assert!((mean - p).abs() < 5.0 * (p * (1.0 - p) / DRAWS as f64).sqrt() + 1e-3, "{mean} against {p}");
+    }
+}
+
+#[test]
+fn without_leaves_all_else_is_drawn_as_before() {
+    let mut random = Random(11);
+    let (network, nodes) = layered(&mut random, 30, 15, 40);
+    let mut seen = Evidence::new();
+    seen.set(nodes[20], Likelihood::YES);
+    seen.set(nodes[21], Likelihood::soft(0.3, 0.7).unwrap());
+    let prepared = network.prepare(&seen).unwrap();
+    let exact = prepared.posterior();
+    let worlds = prepared.sample_without_leaves(DRAWS, 2);
+    for var in vars(&network) {
+        let said = seen.get(var).is_some();
+        let leaf = matches!(var, Var::Node(n) if nodes[15..].contains(&n));
+        let count = worlds.iter().filter(|w| w.holds(var)).count();
+        if leaf && !said {
+            assert_eq!(count, 0, "{var:?}");
+        } else {
+            close(count, DRAWS, exact.of(var), &format!("{var:?}"));
+        }
     }
 }
 
