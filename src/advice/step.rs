@@ -7,10 +7,10 @@
 
 use super::effect::{Effect, Harm};
 use super::model::Model;
-use super::remedy::{Outlook, SMALLEST_GAIN, graded, harm};
+use super::remedy::{Outlook, SMALLEST_GAIN, graded};
 use crate::inference::CauseId;
-use crate::rules::{Change, DefectKey, Move, RemedyKey, Way};
-use crate::sheet::{Field, Sheet};
+use crate::rules::{Change, Move, RemedyKey, Way};
+use crate::sheet::{Field, Job, Sheet, derived};
 use crate::units::{Dimension, significant};
 
 /// A figure of the sheet before and after a change.
@@ -54,17 +54,14 @@ const HALF_A_POINT: f64 = 0.005;
 const SPEAKS: f64 = 1.2;
 /// Changes of a chance below this are rounding.
 const ROUNDING: f64 = 1e-12;
-/// A cause that gains this much may bring its defects: they are watched.
-const BROUGHT: f64 = 1e-3;
 
-/// The remedy with its step; `whole` is what the trouble takes to come. `None`: the sheet already stands at the
+/// The remedy with its step; `whole` is what the trouble takes to come, and what the step may bring. `None`: the sheet already stands at the
 /// bound, or no value in reach could gain anything.
 pub(super) fn choose(
     model: &Model<'_>,
     outlook: &Outlook<'_>,
     sheet: &Sheet,
     remedy: RemedyKey,
-    trouble: &[DefectKey],
     whole: &Harm,
 ) -> Option<Chosen> {
     let rules = model.rules;
@@ -77,10 +74,11 @@ pub(super) fn choose(
         return Some(as_graded(Some(Step { field, from: None, to, change })));
     };
     let fits = model.context.holds(rules, &rules.remedy(remedy).condition);
-    let tried: Vec<(f64, Vec<f64>)> = values(sheet, field, moves, from)
-        .into_iter()
-        .map(|value| (value, partly(model, fits, model.priors_with(&with(sheet, field, value)))))
-        .collect();
+    let tried: Vec<(f64, Vec<f64>)> =
+        into_window(model, sheet, field, from, values(sheet, field, moves, from))
+            .into_iter()
+            .map(|value| (value, partly(model, fits, model.priors_with(&with(sheet, field, value)))))
+            .collect();
     if tried.is_empty() {
         return None;
     }
@@ -97,15 +95,14 @@ pub(super) fn choose(
     if effects.iter().all(|e| most(e) < SMALLEST_GAIN) {
         return None;
     }
-    let watched = harm(model, &watched(model, &tried, &governed, remedy, trouble));
-    let unchanged = outlook.clean_after(&Effect::none(), &watched);
+    let unchanged = outlook.clean_after(&Effect::none(), whole);
     let mut best: Option<(f64, f64, Effect)> = None;
     for ((value, _), effect) in tried.into_iter().zip(effects) {
-        let most = unchanged + outlook.most_change(&watched, &Effect::none(), &effect).0;
+        let most = unchanged + most(&effect);
         if best.as_ref().is_some_and(|(so_far, ..)| most < so_far + HALF_A_POINT) {
             continue;
         }
-        let clean = outlook.clean_after(&effect, &watched);
+        let clean = outlook.clean_after(&effect, whole);
         if best.as_ref().is_none_or(|(so_far, ..)| clean > so_far + HALF_A_POINT) {
             best = Some((clean, value, effect));
         }
@@ -177,6 +174,44 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
     values
 }
 
+/// Quantities that say by how much a temperature is out of what is usual for the job: too high, too low.
+const WINDOWS: [(Field, &str, &str); 2] = [
+    (Field::FlaskTemperature, "flask-above-window", "flask-below-window"),
+    (Field::MeltTemperature, "melt-above-window", "melt-below-window"),
+];
+
+/// Of the values in reach those inside the window, and its near edge with them, where the figure now stands outside:
+/// a caster goes into the window and feels his way there, and nobody stops short of it. Where thick and thin parts
+/// want windows that do not meet, or no value reaches it, all stay.
+fn into_window(model: &Model<'_>, sheet: &Sheet, field: Field, from: f64, values: Vec<f64>) -> Vec<f64> {
+    let Some((_, above, below)) = WINDOWS.iter().find(|(f, ..)| *f == field) else { return values };
+    let out = |value: f64| {
+        let changed = with(sheet, field, value);
+        let by = |id: &str| {
+            let quantity = derived::TABLE.iter().find(|d| d.id == id)?;
+            Some((quantity.compute)(Job::new(&changed, model.rules))?.value)
+        };
+        let by = |id: &str| by(id).unwrap_or(f64::NEG_INFINITY);
+        (by(above), by(below))
+    };
+    let (over, under) = out(from);
+    let edge = match (over > 0.0, under > 0.0) {
+        (true, false) => from - over,
+        (false, true) => from + under,
+        _ => return values,
+    };
+    let inside = |value: f64| matches!(out(value), (over, under) if over <= 1e-9 && under <= 1e-9);
+    let reached = values.iter().any(|v| (v - from).abs() >= (edge - from).abs() - 1e-9);
+    if !reached || !inside(edge) {
+        return values;
+    }
+    let mut kept: Vec<f64> = values.into_iter().filter(|v| inside(*v)).collect();
+    if kept.first().is_none_or(|first| (first - edge).abs() > 1e-9) {
+        kept.insert(0, edge);
+    }
+    kept
+}
+
 /// A flask must stay below the solidus and a melt above the liquidus, with a margin each.
 fn metal_allows(sheet: &Sheet, field: Field, value: f64) -> bool {
     let Some(alloy) = sheet.alloy() else { return true };
@@ -225,29 +260,4 @@ impl Governed {
         }
         effect
     }
-}
-
-/// The trouble, and every defect of a cause that the remedy could make likelier.
-fn watched(
-    model: &Model<'_>,
-    tried: &[(f64, Vec<f64>)],
-    governed: &Governed,
-    remedy: RemedyKey,
-    trouble: &[DefectKey],
-) -> Vec<DefectKey> {
-    let rules = model.rules;
-    let brought = |key: &crate::rules::CauseKey| {
-        let cause = model.cause(*key);
-        if governed.has(model, cause) {
-            let old = model.network.prior(cause);
-            tried.iter().any(|(_, new)| new[cause.index()] > old + BROUGHT)
-        } else {
-            rules.remedy(remedy).spoils.iter().any(|l| l.to == *key)
-        }
-    };
-    let causes: Vec<_> = rules.cause_keys().filter(brought).collect();
-    let side = rules
-        .defect_keys()
-        .filter(|d| !trouble.contains(d) && causes.iter().any(|c| model.strength(*c, *d) > 0.0));
-    trouble.iter().copied().chain(side).collect()
 }
