@@ -24,6 +24,9 @@ pub struct Step {
     pub to: Option<f64>,
     /// The change that the rules name.
     pub change: Change,
+    /// Most that suits the thick parts and least that suits the thin ones, where the first is below the second: then
+    /// no value suits both, and this one is a bargain between them.
+    pub apart: Option<(f64, f64)>,
 }
 
 impl Step {
@@ -71,7 +74,7 @@ pub(super) fn choose(
     let change = moves.change;
     let Some(from) = sheet.get(field) else {
         let to = if let Change::To(to) = change { Some(to) } else { None };
-        return Some(as_graded(Some(Step { field, from: None, to, change })));
+        return Some(as_graded(Some(Step { field, from: None, to, change, apart: None })));
     };
     let fits = model.context.holds(rules, &rules.remedy(remedy).condition);
     let tried: Vec<(f64, Vec<f64>)> =
@@ -107,9 +110,10 @@ pub(super) fn choose(
             best = Some((clean, value, effect));
         }
     }
-    best.map(|(_, to, effect)| Chosen {
-        step: Some(Step { field, from: Some(from), to: Some(to), change }),
-        effect,
+    let ends = ends(model, sheet, field, from);
+    best.map(|(_, to, effect)| {
+        let apart = ends.filter(|(most, least)| most < least && (*most..=*least).contains(&to));
+        Chosen { step: Some(Step { field, from: Some(from), to: Some(to), change, apart }), effect }
     })
 }
 
@@ -180,36 +184,31 @@ const WINDOWS: [(Field, &str, &str); 2] = [
     (Field::MeltTemperature, "melt-above-window", "melt-below-window"),
 ];
 
+/// Most that is usual for the heavy parts of the job and least for its thin ones, where the sheet says both.
+fn ends(model: &Model<'_>, sheet: &Sheet, field: Field, from: f64) -> Option<(f64, f64)> {
+    let (_, above, below) = WINDOWS.iter().find(|(f, ..)| *f == field)?;
+    let out = |id: &str| {
+        let quantity = derived::TABLE.iter().find(|d| d.id == id)?;
+        Some((quantity.compute)(Job::new(sheet, model.rules))?.value)
+    };
+    Some((from - out(above)?, from + out(below)?))
+}
+
 /// Of the values in reach those inside the window, and its near edge with them, where the figure now stands outside:
 /// a caster goes into the window and feels his way there, and nobody stops short of it. Where thick and thin parts
 /// want windows that do not meet, or no value reaches it, all stay.
 fn into_window(model: &Model<'_>, sheet: &Sheet, field: Field, from: f64, values: Vec<f64>) -> Vec<f64> {
-    let Some((_, above, below)) = WINDOWS.iter().find(|(f, ..)| *f == field) else { return values };
-    let out = |value: f64| {
-        let changed = with(sheet, field, value);
-        let by = |id: &str| {
-            let quantity = derived::TABLE.iter().find(|d| d.id == id)?;
-            Some((quantity.compute)(Job::new(&changed, model.rules))?.value)
-        };
-        let by = |id: &str| by(id).unwrap_or(f64::NEG_INFINITY);
-        (by(above), by(below))
+    let Some((most, least)) = ends(model, sheet, field, from).filter(|(most, least)| most >= least) else {
+        return values;
     };
-    let (over, under) = out(from);
-    let edge = match (over > 0.0, under > 0.0) {
-        (true, false) => from - over,
-        (false, true) => from + under,
-        _ => return values,
-    };
-    let inside = |value: f64| matches!(out(value), (over, under) if over <= 1e-9 && under <= 1e-9);
-    let reached = values.iter().any(|v| (v - from).abs() >= (edge - from).abs() - 1e-9);
-    if !reached || !inside(edge) {
+    let edge = from.clamp(least, most);
+    let way = edge - from;
+    if way == 0.0 || !values.iter().any(|v| (v - from) / way >= 1.0 - 1e-9) {
         return values;
     }
-    let mut kept: Vec<f64> = values.into_iter().filter(|v| inside(*v)).collect();
-    if kept.first().is_none_or(|first| (first - edge).abs() > 1e-9) {
-        kept.insert(0, edge);
-    }
-    kept
+    let inside = |v: f64| (least - 1e-9..=most + 1e-9).contains(&v);
+    let further = values.into_iter().filter(|v| inside(*v) && (v - edge).abs() > 1e-9);
+    std::iter::once(edge).chain(further).collect()
 }
 
 /// A flask must stay below the solidus and a melt above the liquidus, with a margin each.

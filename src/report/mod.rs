@@ -20,8 +20,8 @@ use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
 use words::{
-    after_words, again_words, doubt_words, factor_words, from_to, idle_words, minutes, open_words, percent,
-    plan_words, pulled_words, step_words, teaches_words, works_words,
+    after_words, again_words, doubt_words, factor_words, from_to, idle_words, minutes, no_plan_words,
+    open_words, percent, plan_words, pulled_words, step_words, teaches_words, works_words,
 };
 
 /// Causes on the page.
@@ -69,6 +69,7 @@ pub fn page(
         after => after_words(rules, diagnosis),
         own => own(model, diagnosis),
         again => again_words(diagnosis),
+        no_plan => no_plan_words(diagnosis),
         left_open => open_words(rules, diagnosis),
         alloy => alloy_words(model, sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),

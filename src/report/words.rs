@@ -140,7 +140,14 @@ pub fn step_words(step: Step) -> Option<String> {
                 Dimension::Temperature => ", a long way: check the sensor first",
                 _ => ", a long way for one cast",
             };
-            format!("{} {} -> {}{far}", step.field.title(), show(from), show(to))
+            let apart = step.apart.map_or_else(String::new, |(most, least)| {
+                format!(
+                    "; a bargain, since thick parts want {} or less and thin ones {} or more: better a tree for each",
+                    show(most),
+                    show(least)
+                )
+            });
+            format!("{} {} -> {}{far}{apart}", step.field.title(), show(from), show(to))
         }
         (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),
         (_, None) => {
@@ -212,6 +219,20 @@ pub fn open_words(rules: &RuleBase, diagnosis: &Diagnosis) -> Option<String> {
 /// Whether the first cause is more than one of many.
 pub fn stands_out(diagnosis: &Diagnosis) -> bool {
     diagnosis.causes.first().map_or(0.0, |c| c.had_a_hand) >= STANDS_OUT
+}
+
+/// Why there is no plan yet, where nothing stands out: what it would come to, beside the same casts unchanged.
+pub fn no_plan_words(diagnosis: &Diagnosis) -> Option<String> {
+    let plan = diagnosis.plan.as_ref().filter(|_| !stands_out(diagnosis))?;
+    let casts = match plan.steps.len() {
+        1 => "One change and a re-cast".to_owned(),
+        steps => format!("{steps} changes with a re-cast each"),
+    };
+    Some(format!(
+        "None yet. {casts} would come to {} that it ends sound, {} with nothing changed: look first.",
+        percent(plan.solved),
+        percent(plan.unchanged)
+    ))
 }
 
 /// That nothing of the cast is to be changed, where the fault came after it.

@@ -5,7 +5,7 @@ use crate::advice::{Diagnosis, Plan, PlanStep, Policy};
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
 use crate::report::words::{
-    minutes, plan_words, pulled_words, stands_out, step_words, teaches_words, works_words,
+    minutes, no_plan_words, plan_words, pulled_words, step_words, teaches_words, works_words,
 };
 use crate::rules::{RemedyKey, RuleBase};
 
@@ -15,17 +15,9 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
         out.gap();
     }
     let Some(plan) = &diagnosis.plan else { return };
-    if !stands_out(diagnosis) {
+    if let Some(none_yet) = no_plan_words(diagnosis) {
         out.line(paint(HEADING, "The plan"));
-        out.hang(
-            "     ",
-            &format!(
-                "None yet. {} would come to {} that it ends sound, {} with nothing changed: look first.",
-                casts(plan.steps.len()),
-                percent(plan.solved),
-                percent(plan.unchanged)
-            ),
-        );
+        out.hang("     ", &none_yet);
         out.gap();
         return;
     }
@@ -49,14 +41,6 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
         );
     }
     out.gap();
-}
-
-fn casts(steps: usize) -> String {
-    if steps == 1 {
-        "One change and a re-cast".to_owned()
-    } else {
-        format!("{steps} changes with a re-cast each")
-    }
 }
 
 fn one_step(rules: &RuleBase, diagnosis: &Diagnosis, number: usize, step: &PlanStep, out: &mut Out) {

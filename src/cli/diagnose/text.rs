@@ -85,7 +85,7 @@ pub(in crate::cli) fn print(
         remedies(rules, diagnosis, if clear { top } else { top.min(UNCLEAR) }, out);
         plan::print(rules, diagnosis, out);
     }
-    if clear {
+    if clear && diagnosis.after_the_cast.is_none() {
         would_tell(rules, missing, out);
     }
     closing(out);
