@@ -391,3 +391,28 @@ fn refusals_say_the_way_out() {
     let all = all.replace(&folder.path().display().to_string(), "[state]");
     insta::assert_snapshot!(all);
 }
+
+/// A caster who tells of illness is answered at once, whatever else the line holds, and again before the result.
+#[test]
+fn illness_is_answered_before_anything_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let start = ["--defects", "pinholes,misrun", "--alloy", "brass"];
+    let said = text(&ask(
+        folder.path(),
+        &start,
+        "white smoke coming off, coughing all day, metal fume fever\nfinish\n",
+    ));
+    let at: Vec<usize> = said.match_indices("Before anything else").map(|(at, _)| at).collect();
+    assert_eq!(at.len(), 2, "{said}");
+    assert!(at[0] < said.find("Understood").unwrap() && at[1] < said.find("Likely causes").unwrap());
+    assert!(
+        said.contains("metal\n  fume fever")
+            || said.contains("metal fume\n  fever")
+            || said.contains("metal fume fever")
+    );
+    // A line of nothing else is kept, and the question stands.
+    let said = text(&ask(folder.path(), &start, "chills and fever since last night\nfinish\n"));
+    assert!(said.contains("Before anything else") && said.contains("Kept as a note."), "{said}");
+    let said = text(&ask(folder.path(), &start, "finish\n"));
+    assert!(!said.contains("Before anything else"));
+}

@@ -786,3 +786,22 @@ fn text_of_a_case_stays_text_in_the_book() {
         assert!(!text.contains("<img") && !text.contains("</script><b>"), "{name}");
     }
 }
+
+/// Who looks for holes wants the cases with holes, though a hole is a sign; a refusal names no word that is refused too.
+#[test]
+fn a_list_takes_what_is_seen() {
+    let dir = tempfile::tempdir().unwrap();
+    let holes = run(dir.path(), &["list", "--defect", "hole"]);
+    assert_eq!(holes.code, Some(0), "{}", holes.err);
+    let pinholes = run(dir.path(), &["list", "--defect", "gas-porosity"]);
+    let ids = |text: &str| -> Vec<String> {
+        text.lines().filter(|l| !l.is_empty() && !l.starts_with(' ')).map(str::to_owned).collect()
+    };
+    let all = ids(&holes.out);
+    let of_gas = ids(&pinholes.out);
+    assert!(of_gas.len() > 1 && of_gas[..of_gas.len() - 1].iter().all(|id| all.contains(id)));
+    let refused =
+        run(dir.path(), &["close", "nothing", "--cause", "flask heated too fast", "--result", "sound"]);
+    assert_eq!(refused.code, Some(2));
+    assert!(refused.err.contains("did you mean `burnout-too-fast`"), "{}", refused.err);
+}

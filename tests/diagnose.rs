@@ -293,3 +293,167 @@ fn places_hold_after_marks_and_other_line_ends() {
     let said = String::from_utf8(output.stderr).unwrap();
     assert!(said.contains("-:2:1") && said.contains("-:3:22"), "{said}");
 }
+
+fn json(arguments: &[&str]) -> serde_json::Value {
+    serde_json::from_str(&answer(&[arguments, &["--format", "json"]].concat())).unwrap()
+}
+
+/// Words after each other, the breaks of the lines left out.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The list of changes and the plan begin with the same one, it gains something with what it may bring counted, and
+/// what only trades one fault for another is told apart.
+#[test]
+fn one_first_step_and_no_step_that_only_trades() {
+    let jobs: [&[&str]; 6] = [
+        &["--alloy", "platinum", "--defects", "gas-porosity,misrun"],
+        &["--alloy", "silver", "--signs", "metal-missing"],
+        &["--alloy", "bronze", "--signs", "sink-dent,surface-or-colour-bad"],
+        &["--alloy", "sterling", "--defects", "pinholes", "--sheet", SHEET],
+        &["--alloy", "14k-yellow", "--defects", "shrinkage-porosity"],
+        &["--alloy", "brass", "--defects", "misrun,pinholes"],
+    ];
+    let mut traded = 0;
+    for job in jobs {
+        let answer = json(job);
+        let remedies = answer["remedies"].as_array().unwrap();
+        let Some(first) = remedies.first() else { continue };
+        assert_eq!(first["id"], answer["plan"]["steps"][0]["remedy"], "{job:?}");
+        for remedy in remedies {
+            let (sound, now) =
+                (remedy["sound"].as_f64().unwrap(), remedy["success"]["before"].as_f64().unwrap());
+            assert!(sound >= now + 0.01, "{job:?}: {}", remedy["id"]);
+            assert!(
+                sound <= remedy["success"]["after"].as_f64().unwrap() + 1e-9,
+                "{job:?}: {}",
+                remedy["id"]
+            );
+        }
+        for trade in answer["trades"].as_array().unwrap() {
+            assert!(!remedies.iter().any(|r| r["id"] == trade["id"]));
+            assert!(!trade["spoils"].as_array().unwrap().is_empty(), "{job:?}: {}", trade["id"]);
+            traded += 1;
+        }
+        let best = remedies.iter().map(|r| r["sound"].as_f64().unwrap()).fold(0.0, f64::max);
+        for pair in answer["pairs"].as_array().unwrap() {
+            assert!(pair["success"]["after"].as_f64().unwrap() > best, "{job:?}");
+        }
+    }
+    assert!(traded > 0, "some change of these jobs only trades");
+}
+
+/// A cause that a sign of its own proves, beside a fault that it does not make.
+#[test]
+fn a_cause_that_is_there_and_did_not_do_it_is_said_to_be() {
+    let words = ["--alloy", "sterling", "--signs", "slurry-was-thick,pores-round-smooth"];
+    let found = json(&words);
+    let first = &found["causes"][0];
+    assert_eq!(first["id"], "slurry-thick");
+    assert!(first["had_a_hand"].as_f64().unwrap() > 0.8);
+    assert!(first["in_fault"].as_f64().unwrap() < 0.1);
+    assert_eq!(found["left_open"], serde_json::json!(["pores-round-smooth"]));
+    let text = flat(&answer(&words));
+    assert!(
+        text.contains("it is there, by a sign of its own; that it made the fault itself comes to"),
+        "{text}"
+    );
+    assert!(text.contains("does not account for: saw round pores with smooth walls"), "{text}");
+    // Where the same cause made what was seen, nothing of the kind is said.
+    let made = json(&["--alloy", "sterling", "--signs", "slurry-was-thick", "--defects", "nodules"]);
+    let cause = made["causes"].as_array().unwrap().iter().find(|c| c["id"] == "slurry-thick").unwrap();
+    assert!(cause["in_fault"].as_f64().unwrap() > 0.3, "{cause}");
+}
+
+/// A ring worn in use: its own remedy, and no cast planned for it.
+#[test]
+fn a_fault_that_came_after_the_cast_changes_no_cast() {
+    let words = ["--alloy", "sterling", "--signs", "fault-came-in-wear,oval-or-bent"];
+    let text = flat(&answer(&words));
+    assert!(text.contains("This came after the cast"), "{text}");
+    assert!(text.contains("Make the piece stand wear"), "{text}");
+    for cast in ["The plan", "re-cast", "Cool waxes flat"] {
+        assert!(!text.contains(cast), "{cast}: {text}");
+    }
+    let found = json(&words);
+    assert_eq!(found["after_the_cast"], "worn-or-bent-in-use");
+    assert!(found["plan"].is_null());
+}
+
+/// With many causes alike, what to look at comes first, and there is no plan of guesses.
+#[test]
+fn where_nothing_stands_out_it_says_what_to_look_at() {
+    let text = answer(&["--alloy", "silver", "--signs", "metal-missing"]);
+    let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words} in {text}"));
+    assert!(at("Nothing stands out") < at("Look first"));
+    assert!(at("Look first") < at("Likely causes"));
+    assert!(at("would tell most\n     ") < at("Likely causes"));
+    assert!(flat(&text).contains("None yet."), "{text}");
+}
+
+/// A flask above its window goes into the window; where thick and thin parts want two windows, that is said.
+#[test]
+fn a_flask_goes_into_its_window() {
+    let sheet = |tree: &str| {
+        format!(
+            "alloy: sterling-925\nflask: {{temperature: 680 C}}\nmould: {{binder: gypsum}}\ntree: {{{tree}}}\n"
+        )
+    };
+    let step = |tree: &str| -> serde_json::Value {
+        let words = ["--defects", "mould-gas-porosity", "--sheet", "-", "--format", "json"];
+        let output = with_sheet(sheet(tree).as_bytes(), &words);
+        let found: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let all = found["remedies"].as_array().unwrap();
+        all.iter().find(|r| r["id"] == "lower-flask-step").unwrap()["step"].clone()
+    };
+    // sterling-925: usual for heavy pieces is 399 to 520 °C.
+    let to = step("heaviest: 4 mm, thinnest: 3.5 mm")["to"].as_f64().unwrap();
+    assert!((399.0..=520.0).contains(&to), "{to}");
+    let words = ["--defects", "mould-gas-porosity", "--sheet", "-"];
+    let output = with_sheet(sheet("heaviest: 4 mm, thinnest: 0.9 mm").as_bytes(), &words);
+    let text = flat(&String::from_utf8(output.stdout).unwrap());
+    assert!(
+        text.contains("a bargain, since thick parts want 520 °C or less and thin ones 566 °C or more"),
+        "{text}"
+    );
+}
+
+/// With a torch known, nothing is advised that wants a closed chamber.
+#[test]
+fn a_torch_gets_no_chamber() {
+    let sheet = "alloy: sterling-925\nmelt: {heat: torch}\nmethod: spun\n";
+    let output =
+        with_sheet(sheet.as_bytes(), &["--defects", "gas-porosity", "--sheet", "-", "--format", "json"]);
+    let found: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    for list in ["remedies", "trades"] {
+        for remedy in found[list].as_array().unwrap() {
+            let id = remedy["id"].as_str().unwrap();
+            assert!(!["add-purge-cycles", "argon-cover", "hold-chamber-pressure"].contains(&id), "{id}");
+        }
+    }
+    assert!(!found["remedies"].as_array().unwrap().is_empty());
+}
+
+/// What tells that somebody is in a hazard stands before all else.
+#[test]
+fn illness_and_smoke_come_first() {
+    let said = answer(&["--alloy", "brass", "white smoke and chills afterwards, pinholes"]);
+    assert!(said.starts_with("Before anything else\n"), "{said}");
+    let said = flat(&said);
+    for words in ["metal fume fever", "fresh air", "see a doctor", "rules of the place come first"] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    // By the sign alone, by the words alone, by the sheet alone.
+    assert!(answer(&["--signs", "white-smoke"]).starts_with("Before anything else\n"));
+    assert!(answer(&["pinholes and I have been coughing since"]).starts_with("Before anything else\n"));
+    let hot = with_sheet(
+        b"alloy: brass\nmelt: {temperature: 1250 C}\n",
+        &["--defects", "pinholes", "--sheet", "-"],
+    );
+    assert!(String::from_utf8(hot.stdout).unwrap().contains("Before anything else\n"));
+    assert!(refusal(&["fever and chills since casting"]).contains("metal fume"));
+    for quiet in ["pinholes, no fever", "pinholes after the burnout"] {
+        assert!(!answer(&[quiet]).contains("Before anything else"), "{quiet}");
+    }
+}

@@ -290,6 +290,64 @@ fn chances_equal_the_walk_over_all_paths() {
     }
 }
 
+/// A change that brings in what was not there is sound only if that brings nothing else either: every path walked, with
+/// the state in which each root was at first.
+#[test]
+fn what_a_change_brings_in_is_harm() {
+    for seed in 40..60 {
+        let world = world(seed, 2 + seed as usize % 4, 3, 2);
+        let mut random = Random(seed + 500);
+        let loud: Vec<Vec<f64>> = world
+            .roots
+            .iter()
+            .map(|r| std::iter::once(1.0).chain(r.causes.iter().map(|_| random.between(0.0, 1.0))).collect())
+            .collect();
+        let of = |table: &[Vec<f64>], cause: CauseId| {
+            let mut states = world.roots.iter().zip(table).flat_map(|(r, q)| r.causes.iter().zip(&q[1..]));
+            states.find(|(c, _)| **c == cause).map(|(_, q)| *q).unwrap()
+        };
+        let harm = Harm::with_what_is_brought(
+            &world.network,
+            |c| of(&world.quiet, c),
+            |c| of(&loud, c),
+            world.no_leak,
+        );
+        let sound = |first: &[usize], now: &[usize]| -> f64 {
+            let brought = first.iter().zip(now).zip(&loud).filter(|((f, n), _)| f != n);
+            world.clean(now) * brought.map(|((_, n), q)| q[*n]).product::<f64>()
+        };
+        fn fail(
+            world: &World,
+            order: &[usize],
+            first: &[usize],
+            now: &[usize],
+            sound: &dyn Fn(&[usize], &[usize]) -> f64,
+        ) -> f64 {
+            let Some((change, rest)) = order.split_first() else { return 1.0 };
+            let next = world.next(*change, now);
+            next.iter().map(|(s, p)| p * (1.0 - sound(first, s)) * fail(world, rest, first, s, sound)).sum()
+        }
+        let actions: Vec<Action> = (0..2).map(|c| Action { effort: 10.0, effect: world.effect(c) }).collect();
+        let prepared = world.network.prepare(&world.evidence).unwrap();
+        let planner = Planner::new(&world.network, &prepared, &harm, &actions, World::costs());
+        let states = world.states();
+        let z: f64 = states.iter().map(|(_, p)| p).sum();
+        for order in [vec![0], vec![1], vec![0, 1], vec![1, 0]] {
+            let walked = states.iter().map(|(s, p)| p * fail(&world, &order, s, s, &sound)).sum::<f64>() / z;
+            let failed = *planner.weigh(&order).failed.last().unwrap();
+            assert!((walked - failed).abs() < 1e-9, "{seed} {order:?}: {walked} {failed}");
+        }
+        let now = prepared.posterior_active();
+        for change in 0..2 {
+            let (rise, fall) =
+                harm.most_change(&world.network, &Effect::none(), &world.effect(change), |c| now.cause(c));
+            let unchanged = planner.at_once(&[]).solved();
+            let gain = planner.at_once(&[change]).solved() - unchanged;
+            assert!((-fall - 1e-12..=rise + 1e-12).contains(&gain), "{seed}: {gain} in -{fall}..{rise}");
+        }
+    }
+}
+
 /// Up to fourteen causes: success of each change and of the pair, and what they spoil, that is the same for a set of
 /// defects that hangs on two or three roots only; the move of each root is summed root by root. No change of a chance
 /// is larger than the bound that the search passes changes over by.

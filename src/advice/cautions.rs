@@ -1,8 +1,11 @@
-//! Which hazards the steps of a sheet raise, each with the words of the rule base and its public authority.
+//! Which hazards the steps of a sheet raise, each with the words of the rule base and its public authority; and which
+//! are there already, by what was seen and said.
 
+use super::findings::Observation;
 use crate::physics::Element;
-use crate::rules::{CautionKey, RuleBase};
-use crate::sheet::{Field, Job, Sheet};
+use crate::rules::words::alarm::raised_by;
+use crate::rules::{CautionKey, Finding, RuleBase};
+use crate::sheet::{Field, Job, Sheet, derived};
 
 /// A caution and the step of the sheet that raises it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -140,4 +143,28 @@ pub fn raised(rules: &RuleBase, sheet: &Sheet) -> Vec<Raised> {
             Some(Raised { caution, step: (s.raised)(&view)? })
         })
         .collect()
+}
+
+/// From this share of zinc on a melt over its window boils zinc off into the room (graded by hand).
+const FUMES: f64 = 0.05;
+
+/// The cautions to be read before anything else, in the order of the rules: something that was seen, the caster's own
+/// words, or the sheet says that somebody is in the hazard already.
+pub fn alarms(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], said: &str) -> Vec<CautionKey> {
+    let by_words = raised_by(rules, said);
+    let seen = |finding: Finding| observations.iter().any(|o| o.is_present() && o.finding == finding);
+    let fume = rules.find_caution("zinc-fume").filter(|_| boils_zinc(rules, sheet));
+    let raised = |key: &CautionKey| {
+        let mut signs = rules.caution(*key).alarm.iter().flat_map(|a| &a.signs);
+        by_words.contains(key) || signs.any(|s| seen(Finding::Sign(*s))) || fume == Some(*key)
+    };
+    rules.caution_keys().filter(|k| rules.caution(*k).alarm.is_some()).filter(raised).collect()
+}
+
+/// A melt with much zinc that stands above the window of its alloy.
+fn boils_zinc(rules: &RuleBase, sheet: &Sheet) -> bool {
+    let job = Job::new(sheet, rules);
+    let rich = job.alloys().any(|a| a.composition.share(Element::Zn) >= FUMES);
+    let above = derived::TABLE.iter().find(|d| d.id == "melt-above-window").and_then(|d| (d.compute)(job));
+    rich && above.is_some_and(|c| c.value > 0.0)
 }

@@ -1,11 +1,12 @@
 //! From findings to ranked causes, the defects that are really there, and ranked remedies.
 
+use super::account::{in_fault, left_open};
 use super::effect::Effect;
 use super::findings::{Observation, Sureness};
 use super::hand::{Standing, standings};
 use super::model::Model;
 use super::opposites::{Opposites, opposites};
-use super::rank::{Pair, Plan, best_pairs, make_plan, rank_remedies};
+use super::rank::{Changes, Pair, Plan, best_pairs, make_plan, rank_remedies};
 use super::remedy::{BeforeAfter, Outlook};
 use super::step::Step;
 use crate::inference::{InferenceError, Limits, Var, conflict, weights_of_evidence};
@@ -32,6 +33,8 @@ pub struct RankedCause {
     pub probability: f64,
     /// Probability that it is there and had a hand in what was seen; the ranking goes by it.
     pub had_a_hand: f64,
+    /// Probability that it is there and had a hand in a defect, its own signs apart; worked out for the causes in front.
+    pub in_fault: f64,
     /// Probability before anything was seen, with the sheet.
     pub prior: f64,
     /// What speaks for it.
@@ -60,7 +63,9 @@ pub struct RankedRemedy {
     pub remedy: RemedyKey,
     /// Chance that the next cast is free of the trouble: with no change, and with this one.
     pub success: BeforeAfter,
-    /// Gain in that chance for an hour of work, the re-cast included.
+    /// Chance that it is sound with this change: free of the trouble, and nothing new has come of the change.
+    pub sound: f64,
+    /// Gain in that chance, against no change, for an hour of work, the re-cast included.
     pub gain_per_hour: f64,
     /// The figure on the sheet and what it becomes.
     pub step: Option<Step>,
@@ -74,16 +79,30 @@ pub struct RankedRemedy {
     pub effect: Effect,
 }
 
+/// Causes whose part in the fault is told from their being there.
+const IN_FRONT: usize = 5;
+/// The file of the causes that come after the cast.
+const AFTER_THE_CAST: &str = "after-casting";
+/// From which chance on such a cause settles that there is nothing to change in the casting (graded by hand).
+const SETTLED: f64 = 0.8;
+
 /// The whole answer.
 #[derive(Debug, Clone)]
 pub struct Diagnosis {
     /// All causes, likeliest first.
     pub causes: Vec<RankedCause>,
+    /// What was seen and the first cause does not account for.
+    pub left_open: Vec<Observation>,
+    /// The first cause, where it came after the cast and is nearly certain: then nothing of the cast is to be changed,
+    /// the remedies are its own, and there is no plan.
+    pub after_the_cast: Option<CauseKey>,
     /// All defects, likeliest first.
     pub defects: Vec<RankedDefect>,
-    /// Remedies that gain something, best first.
+    /// Remedies that gain something: the first step of the plan, then by the gain for an hour.
     pub remedies: Vec<RankedRemedy>,
-    /// Pairs that do clearly more than the better of the two alone, best first.
+    /// Remedies that ease the trouble and bring in as much as they take away, or more.
+    pub trades: Vec<RankedRemedy>,
+    /// Pairs that do clearly more than the best change alone, best first.
     pub pairs: Vec<Pair>,
     /// What to do, one change after the other, until the trouble stays away.
     pub plan: Option<Plan>,
@@ -140,9 +159,11 @@ pub fn diagnose(
     let weights = weights_of_evidence(&model.network, &evidence).map_err(refuse)?;
 
     let rules = model.rules;
+    let ln_evidence = prepared.ln_evidence();
     let causes: Vec<RankedCause> = standings(model, &evidence, &posterior)
         .into_iter()
-        .map(|Standing { cause, probability, had_a_hand }| {
+        .enumerate()
+        .map(|(at, Standing { cause, probability, had_a_hand })| {
             let id = model.cause(cause);
             let mut reasons: Vec<Reason> = model
                 .prior(cause)
@@ -155,7 +176,12 @@ pub fn diagnose(
                 reasons.push(Reason { words, ln, weak: None });
             }
             let (supports, opposes) = sorted(reasons);
-            RankedCause { cause, probability, had_a_hand, prior: model.network.prior(id), supports, opposes }
+            let in_fault = (at < IN_FRONT)
+                .then(|| in_fault(model, observations, cause, probability, ln_evidence))
+                .flatten()
+                .map_or(had_a_hand, |chance| chance.min(had_a_hand));
+            let prior = model.network.prior(id);
+            RankedCause { cause, probability, had_a_hand, in_fault, prior, supports, opposes }
         })
         .collect();
 
@@ -172,16 +198,34 @@ pub fn diagnose(
     defects.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.defect.cmp(&b.defect)));
 
     let trouble = trouble(&defects);
-    let remedies = rank_remedies(model, sheet, &outlook, &causes, &trouble);
-    let plan = make_plan(model, &prepared, &remedies, &causes, &trouble);
+    let Changes { worth: mut remedies, mut trades } =
+        rank_remedies(model, sheet, &outlook, &causes, &trouble);
+    let first = causes.first();
+    let after_the_cast = first
+        .filter(|c| c.had_a_hand >= SETTLED && rules.cause(c.cause).group == AFTER_THE_CAST)
+        .map(|c| c.cause);
+    if let Some(cause) = after_the_cast {
+        remedies.retain(|r| rules.remedy(r.remedy).cures.iter().any(|l| l.to == cause));
+        trades.clear();
+    }
+    let cast = after_the_cast.is_none();
+    let plan = cast.then(|| make_plan(model, &prepared, &remedies, &causes, &trouble)).flatten();
+    // A list and a plan that begin with two different changes leave the caster with neither.
+    let step = plan.iter().flat_map(|p| &p.steps).next().map(|s| s.remedy);
+    if let Some(at) = remedies.iter().position(|r| Some(r.remedy) == step) {
+        remedies[..=at].rotate_right(1);
+    }
     let seen_present = observations.iter().any(Observation::is_present);
     Ok(Diagnosis {
+        left_open: first.map_or_else(Vec::new, |c| left_open(model, observations, c.cause)),
+        after_the_cast,
         causes,
         defects,
-        pairs: best_pairs(model, &outlook, &remedies, &trouble),
+        pairs: if cast { best_pairs(model, &outlook, &remedies, &trouble) } else { Vec::new() },
         plan,
-        opposites: opposites(model, sheet, &outlook, &trouble),
+        opposites: if cast { opposites(model, sheet, &outlook, &trouble) } else { Vec::new() },
         remedies,
+        trades,
         trouble,
         none_known: if seen_present { prepared.none_known() } else { 0.0 },
         conflict: conflict(&model.network, &evidence).map_err(refuse)?,

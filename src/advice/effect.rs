@@ -134,31 +134,65 @@ fn whole(states: impl Iterator<Item = f64>) -> Vec<f64> {
     all
 }
 
-/// What each cause does to a set of defects at one cast.
+/// What each cause does to a set of defects at one cast, and what else must not come of a change.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Harm {
-    /// First cause of each root that can do harm, and the chance of no defect: in order (1), then by cause.
-    roots: Vec<(CauseId, Vec<f64>)>,
+    /// First cause of each root that can do harm, and what its states do.
+    roots: Vec<(CauseId, States)>,
     /// Chance that none of the defects comes by chance.
     no_leak: f64,
+}
+
+/// The states of one root: in order, then its causes.
+#[derive(Debug, Clone, PartialEq)]
+struct States {
+    /// Chance of no defect in each state.
+    clean: Vec<f64>,
+    /// Chance that the state, where a change has brought it in, brings no other defect either.
+    quiet: Vec<f64>,
+}
+
+impl States {
+    /// Chance that the state `now` does no harm in a root that was in the state `first` before anything was changed.
+    fn sound(&self, first: usize, now: usize) -> f64 {
+        if first == now { self.clean[now] } else { self.clean[now] * self.quiet[now] }
+    }
+
+    /// That for each state the root may have been in first.
+    fn row(&self, first: usize) -> Vec<f64> {
+        (0..self.clean.len()).map(|now| self.sound(first, now)).collect()
+    }
 }
 
 impl Harm {
     /// `stays_away` is the chance that a cause that holds brings none of the defects; `no_leak` that chance brings
     /// none.
     pub fn new(network: &Network, stays_away: impl Fn(CauseId) -> f64, no_leak: f64) -> Self {
+        Self::with_what_is_brought(network, stays_away, |_| 1.0, no_leak)
+    }
+
+    /// The same, and nothing new may come of a change: `quiet` is the chance that a cause that was not there before
+    /// the change, and is after it, brings no other defect.
+    pub fn with_what_is_brought(
+        network: &Network,
+        stays_away: impl Fn(CauseId) -> f64,
+        quiet: impl Fn(CauseId) -> f64,
+        no_leak: f64,
+    ) -> Self {
         let mut roots = Vec::new();
         for cause in network.cause_ids().filter(|c| network.siblings(*c).next() == Some(*c)) {
-            let mut all = vec![1.0];
-            all.extend(network.siblings(cause).map(&stays_away));
-            if all.iter().any(|s| *s < 1.0) {
-                roots.push((cause, all));
+            let all = |of: &dyn Fn(CauseId) -> f64| -> Vec<f64> {
+                std::iter::once(1.0).chain(network.siblings(cause).map(of)).collect()
+            };
+            let states = States { clean: all(&stays_away), quiet: all(&quiet) };
+            if states.clean.iter().chain(&states.quiet).any(|s| *s < 1.0) {
+                roots.push((cause, states));
             }
         }
         Self { roots, no_leak }
     }
 
-    /// The most by which the chance of no defect at the next cast can rise and fall when `to` is done in place of
+    /// The most by which the chance of no harm at the next cast can rise and fall when `to` is done in place of
     /// `from`; `held` is the chance that a cause holds now. No sum over joint states: a product of factors of at most
     /// 1 changes by no more than its factors do together.
     pub fn most_change(
@@ -169,23 +203,26 @@ impl Harm {
         held: impl Fn(CauseId) -> f64,
     ) -> (f64, f64) {
         let (mut rise, mut fall) = (0.0, 0.0);
-        for (first, clean) in &self.roots {
+        for (first, states) in &self.roots {
             let (old, new) = (from.roots.get(first), to.roots.get(first));
             if old == new {
                 continue;
             }
-            let mean = |kernel: Option<&Kernel>| kernel.map_or_else(|| clean.clone(), |k| k.mean(clean));
-            let states = whole(network.siblings(*first).map(&held));
-            for ((old, new), chance) in mean(old).iter().zip(mean(new)).zip(states) {
-                rise += chance * (new - old).max(0.0);
-                fall += chance * (old - new).max(0.0);
+            let chances = whole(network.siblings(*first).map(&held));
+            for (state, chance) in chances.into_iter().enumerate() {
+                let sound = |kernel: Option<&Kernel>| {
+                    kernel.map_or(states.clean[state], |k| k.mean(&states.row(state))[state])
+                };
+                let change = sound(new) - sound(old);
+                rise += chance * change.max(0.0);
+                fall += chance * (-change).max(0.0);
             }
         }
         (rise * self.no_leak, fall * self.no_leak)
     }
 
     /// Weights and leak factor of: the changes are made one after the other with a cast behind each, and the casts
-    /// marked true are free of the defects. With `only`, nothing counts in which that cause does not hold now.
+    /// marked true are free of harm. With `only`, nothing counts in which that cause does not hold now.
     pub(super) fn weights(
         &self,
         network: &Network,
@@ -193,19 +230,23 @@ impl Harm {
         only: Option<CauseId>,
     ) -> (Weights, f64) {
         let mut weights = Weights::ones(network);
-        for (first, clean) in &self.roots {
-            let mut value = vec![1.0; clean.len()];
-            for (effect, must_be_clean) in casts.iter().rev() {
-                if *must_be_clean {
-                    value.iter_mut().zip(clean).for_each(|(v, c)| *v *= c);
+        for (first, states) in &self.roots {
+            let size = states.clean.len();
+            let from = |state: usize| {
+                let mut value = vec![1.0; size];
+                for (effect, must_be_clean) in casts.iter().rev() {
+                    if *must_be_clean {
+                        value.iter_mut().zip(states.row(state)).for_each(|(v, s)| *v *= s);
+                    }
+                    if let Some(kernel) = effect.roots.get(first) {
+                        value = kernel.mean(&value);
+                    }
                 }
-                if let Some(kernel) = effect.roots.get(first) {
-                    value = kernel.mean(&value);
-                }
-            }
-            weights.multiply_in_order(*first, value[0]);
-            for (cause, v) in network.siblings(*first).zip(&value[1..]) {
-                weights.multiply(cause, *v);
+                value[state]
+            };
+            weights.multiply_in_order(*first, from(0));
+            for (at, cause) in network.siblings(*first).enumerate() {
+                weights.multiply(cause, from(at + 1));
             }
         }
         if let Some(only) = only {

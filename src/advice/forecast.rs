@@ -82,6 +82,7 @@ pub fn forecast(model: &Model<'_>, plain: &Model<'_>, sheet: &Sheet) -> Result<F
     let outlook = Outlook::new(model, &prepared);
     let trouble: Vec<DefectKey> = raised.iter().take(IN_VIEW).map(|r| r.defect).collect();
     let promises = rank_remedies(model, sheet, &outlook, &causes, &trouble)
+        .worth
         .into_iter()
         .filter_map(|remedy| {
             let fall = |c: &BeforeAfter| c.before - c.after;

@@ -1,5 +1,6 @@
 //! Advice: from rules, sheet and findings to ranked causes, explanations and remedies.
 
+mod account;
 pub mod cautions;
 mod diagnosis;
 mod effect;

@@ -57,6 +57,18 @@ impl<'a> Model<'a> {
         Parts::of(rules, sheet).build(observations)
     }
 
+    /// The network of the same job and findings in which this cause brings no defect; what it shows by itself stays.
+    pub(super) fn without_defects_of(
+        &self,
+        cause: CauseKey,
+        observations: &[Observation],
+    ) -> Result<Self, BuildError> {
+        let mut parts = Parts::of(self.rules, &self.sheet);
+        let kept = focus::kept(&parts, observations);
+        parts.causes_to_defects.forget(cause);
+        parts.build_of(observations, kept.as_deref())
+    }
+
     /// The variable of a cause.
     pub fn cause(&self, key: CauseKey) -> CauseId {
         self.causes[key.index()]
@@ -161,6 +173,10 @@ impl Strengths {
         Self { into, leaks }
     }
 
+    fn forget(&mut self, cause: CauseKey) {
+        self.into.iter_mut().for_each(|links| links.retain(|(c, _)| *c != cause));
+    }
+
     pub(super) fn leak(&self, defect: DefectKey) -> f64 {
         self.leaks[defect.index()]
     }
@@ -237,6 +253,12 @@ impl<'a> Parts<'a> {
 
     /// The network; what was observed is explained only by the defects that matter to it.
     fn build(self, observations: &[Observation]) -> Result<Model<'a>, BuildError> {
+        let kept = focus::kept(&self, observations);
+        self.build_of(observations, kept.as_deref())
+    }
+
+    /// The same with the choice of defects made already.
+    fn build_of(self, observations: &[Observation], kept: Option<&[bool]>) -> Result<Model<'a>, BuildError> {
         let rules = self.rules;
         let mut builder = NetworkBuilder::default();
         let causes = roots(&self.groups, &self.chances, &mut builder)?;
@@ -248,7 +270,6 @@ impl<'a> Parts<'a> {
             let parents = from_causes(self.causes_to_defects.to(key))?;
             defects.push(builder.node(Probability::new(self.causes_to_defects.leak(key))?, &parents)?);
         }
-        let kept = focus::kept(&self, observations);
         let mut node = |finding: Finding,
                         leak: f64,
                         direct: &[(CauseKey, f64)],
@@ -257,7 +278,7 @@ impl<'a> Parts<'a> {
             let mut parents = from_causes(direct)?;
             let mut quiet = 1.0 - leak;
             let observed = observations.iter().any(|o| o.finding == finding);
-            let kept = kept.as_ref().filter(|_| observed);
+            let kept = kept.filter(|_| observed);
             for (d, s) in by {
                 if kept.is_none_or(|k| k[d.index()]) {
                     parents.push((Var::Node(defects[d.index()]), Probability::new(*s)?));

@@ -4,7 +4,7 @@ use super::diagnosis::{RankedCause, RankedRemedy};
 use super::effect::{Effect, Harm};
 use super::model::Model;
 use super::plan::{Action, Costs, Planner, Sequence, UNSOLVED_MINUTES};
-use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES, SMALLEST_GAIN, harm};
+use super::remedy::{BeforeAfter, Outlook, RECAST_MINUTES, SMALLEST_GAIN, harm, sound};
 use super::step::{Chosen, choose};
 use crate::inference::Prepared;
 use crate::rules::{CauseKey, DefectKey, Link, Remedy, RemedyKey};
@@ -26,8 +26,17 @@ const PLAN_CHOICE: usize = 12;
 pub struct Pair {
     /// The two, the better one first.
     pub remedies: (RemedyKey, RemedyKey),
-    /// Chance that the next cast is free of the trouble: with the better one alone, and with both.
+    /// Chance that the next cast is sound: with the better one alone, and with both.
     pub success: BeforeAfter,
+}
+
+/// Changes that ease the trouble.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Changes {
+    /// Those that gain something, what they may bring counted, the best first.
+    pub(super) worth: Vec<RankedRemedy>,
+    /// Those that bring in as much as they take away, or more; the one that eases the trouble most first.
+    pub(super) trades: Vec<RankedRemedy>,
 }
 
 /// What the outcome of a step says of the cause it is against.
@@ -79,6 +88,8 @@ pub struct Plan {
     pub work: f64,
     /// Chance that one of the steps ends the trouble.
     pub solved: f64,
+    /// Chance that one of as many casts comes out sound with nothing changed.
+    pub unchanged: f64,
     /// The likeliest cause first.
     pub likeliest_first: Policy,
     /// The cheapest change first.
@@ -93,44 +104,48 @@ pub(super) fn rank_remedies(
     outlook: &Outlook<'_>,
     causes: &[RankedCause],
     trouble: &[DefectKey],
-) -> Vec<RankedRemedy> {
+) -> Changes {
     if trouble.is_empty() {
-        return Vec::new();
+        return Changes::default();
     }
     let rules = model.rules;
-    let whole = harm(model, trouble);
+    let (whole, alone) = (sound(model, trouble), harm(model, trouble));
     let single: Vec<Harm> = rules.defect_keys().map(|d| harm(model, &[d])).collect();
-    let before = outlook.clean_after(&Effect::none(), &whole);
-    let mut ranked: Vec<RankedRemedy> = rules
-        .remedy_keys()
-        .filter(|r| model.context.holds(rules, &rules.remedy(*r).condition) > 0.0)
-        .filter_map(|remedy| {
-            let record = rules.remedy(remedy);
-            let Chosen { step, effect } = choose(model, outlook, sheet, remedy, trouble, &whole)?;
-            if outlook.most_change(&whole, &Effect::none(), &effect).0 < SMALLEST_GAIN {
-                return None;
-            }
-            let after = outlook.clean_after(&effect, &whole);
-            let gain = after - before;
-            let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
-            let against = against(record, causes)?;
-            (gain >= SMALLEST_GAIN).then(|| {
-                let (eases, spoils) = changed(model, outlook, &single, &effect, trouble);
-                RankedRemedy {
-                    remedy,
-                    success: BeforeAfter { before, after },
-                    gain_per_hour: gain / hours,
-                    step,
-                    eases,
-                    spoils,
-                    against,
-                    effect,
-                }
-            })
-        })
-        .collect();
-    ranked.sort_by(|a, b| b.gain_per_hour.total_cmp(&a.gain_per_hour).then(a.remedy.cmp(&b.remedy)));
-    ranked
+    let before = outlook.clean_after(&Effect::none(), &alone);
+    let mut changes = Changes::default();
+    for remedy in rules.remedy_keys() {
+        let record = rules.remedy(remedy);
+        if model.context.holds(rules, &record.condition) <= 0.0 {
+            continue;
+        }
+        let Some(Chosen { step, effect }) = choose(model, outlook, sheet, remedy, &whole) else { continue };
+        if outlook.most_change(&alone, &Effect::none(), &effect).0 < SMALLEST_GAIN {
+            continue;
+        }
+        let after = outlook.clean_after(&effect, &alone);
+        let Some(against) = against(record, causes).filter(|_| after - before >= SMALLEST_GAIN) else {
+            continue;
+        };
+        let sound = outlook.clean_after(&effect, &whole);
+        let gain = sound - before;
+        let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
+        let (eases, spoils) = changed(model, outlook, &single, &effect, trouble);
+        let list = if gain >= SMALLEST_GAIN { &mut changes.worth } else { &mut changes.trades };
+        list.push(RankedRemedy {
+            remedy,
+            success: BeforeAfter { before, after },
+            sound,
+            gain_per_hour: gain / hours,
+            step,
+            eases,
+            spoils,
+            against,
+            effect,
+        });
+    }
+    changes.worth.sort_by(|a, b| b.gain_per_hour.total_cmp(&a.gain_per_hour).then(a.remedy.cmp(&b.remedy)));
+    changes.trades.sort_by(|a, b| b.success.after.total_cmp(&a.success.after).then(a.remedy.cmp(&b.remedy)));
+    changes
 }
 
 /// The cause that a remedy most probably takes away.
@@ -143,7 +158,7 @@ fn against(remedy: &Remedy, causes: &[RankedCause]) -> Option<CauseKey> {
     held.max_by(|a, b| share(a).total_cmp(&share(b)).then(b.to.cmp(&a.to))).map(|l| l.to)
 }
 
-type Changes = Vec<(DefectKey, BeforeAfter)>;
+type Moves = Vec<(DefectKey, BeforeAfter)>;
 
 /// The defects of the trouble that an effect eases, and all that it makes likelier; the largest change first. `single`
 /// is what each defect takes to come.
@@ -153,8 +168,8 @@ fn changed(
     single: &[Harm],
     effect: &Effect,
     trouble: &[DefectKey],
-) -> (Changes, Changes) {
-    let mut all: Changes = model
+) -> (Moves, Moves) {
+    let mut all: Moves = model
         .rules
         .defect_keys()
         .zip(single)
@@ -170,18 +185,19 @@ fn changed(
         .collect();
     let size = |c: &BeforeAfter| (c.after - c.before).abs();
     all.sort_by(|a, b| size(&b.1).total_cmp(&size(&a.1)).then(a.0.cmp(&b.0)));
-    let (worse, better): (Changes, Changes) = all.into_iter().partition(|(_, c)| c.after > c.before);
+    let (worse, better): (Moves, Moves) = all.into_iter().partition(|(_, c)| c.after > c.before);
     (better.into_iter().filter(|(d, _)| trouble.contains(d)).collect(), worse)
 }
 
-/// Every pair of ranked remedies that move different figures; those that are worth a word.
+/// Every pair of ranked remedies that move different figures; those that clearly do more than any one change.
 pub(super) fn best_pairs(
     model: &Model<'_>,
     outlook: &Outlook<'_>,
     remedies: &[RankedRemedy],
     trouble: &[DefectKey],
 ) -> Vec<Pair> {
-    let whole = harm(model, trouble);
+    let whole = sound(model, trouble);
+    let best = remedies.iter().map(|r| r.sound).fold(0.0, f64::max);
     let field = |r: &RankedRemedy| r.step.map(|s| s.field);
     let mut pairs: Vec<Pair> = Vec::new();
     for (at, one) in remedies.iter().enumerate() {
@@ -189,17 +205,16 @@ pub(super) fn best_pairs(
             if field(one).is_some() && field(one) == field(other) {
                 continue;
             }
-            let (better, worse) =
-                if one.success.after >= other.success.after { (one, other) } else { (other, one) };
+            let (better, worse) = if one.sound >= other.sound { (one, other) } else { (other, one) };
             let both = better.effect.then(&worse.effect);
-            if outlook.most_change(&whole, &better.effect, &both).0 < PAIR_GAIN {
+            if better.sound + outlook.most_change(&whole, &better.effect, &both).0 < best + PAIR_GAIN {
                 continue;
             }
             let after = outlook.clean_after(&both, &whole);
-            if after - better.success.after >= PAIR_GAIN {
+            if after - best >= PAIR_GAIN {
                 pairs.push(Pair {
                     remedies: (better.remedy, worse.remedy),
-                    success: BeforeAfter { before: better.success.after, after },
+                    success: BeforeAfter { before: better.sound, after },
                 });
             }
         }
@@ -223,7 +238,7 @@ pub(super) fn make_plan(
         .iter()
         .map(|r| Action { effort: rules.remedy(r.remedy).effort.get() / 60.0, effect: r.effect.clone() })
         .collect();
-    let whole = harm(model, trouble);
+    let whole = sound(model, trouble);
     let costs = Costs { recast: RECAST_MINUTES, unsolved: UNSOLVED_MINUTES };
     let planner = Planner::new(&model.network, prepared, &whole, &actions, costs);
     let best = planner.best(PLAN_STEPS);
@@ -252,6 +267,8 @@ pub(super) fn make_plan(
         minutes: s.minutes,
         order: s.order.iter().map(|a| choice[*a].remedy).collect(),
     };
+    let idle = [Action { effort: 0.0, effect: Effect::none() }];
+    let again = Planner::new(&model.network, prepared, &whole, &idle, costs);
     let likeliest = by_cause(model, choice, causes);
     let mut cheapest: Vec<usize> = (0..choice.len()).collect();
     cheapest.sort_by(|a, b| actions[*a].effort.total_cmp(&actions[*b].effort).then(a.cmp(b)));
@@ -260,6 +277,7 @@ pub(super) fn make_plan(
         minutes: best.minutes,
         work: best.work(costs),
         solved: best.solved(),
+        unchanged: again.weigh(&vec![0; best.order.len()]).solved(),
         likeliest_first: policy(planner.follow(&likeliest, PLAN_STEPS)),
         cheapest_first: policy(planner.follow(&cheapest, PLAN_STEPS)),
         at_once: policy(planner.at_once(&best.order)),

@@ -89,14 +89,28 @@ pub fn harm(model: &Model<'_>, defects: &[DefectKey]) -> Harm {
     harm_with(model, defects, model.strengths())
 }
 
-/// The same in a job with another sheet.
+/// The same, and nothing new may come of the change either: a cause that it brings in must bring no defect at all. A
+/// change that ends one fault with another is no success.
+pub(super) fn sound(model: &Model<'_>, trouble: &[DefectKey]) -> Harm {
+    let others: Vec<DefectKey> = model.rules.defect_keys().filter(|d| !trouble.contains(d)).collect();
+    let (stays, no_leak) = stay_away(model, trouble, model.strengths());
+    let (quiet, _) = stay_away(model, &others, model.strengths());
+    Harm::with_what_is_brought(&model.network, |c| stays[c.index()], |c| quiet[c.index()], no_leak)
+}
+
+/// The same as [`harm`] in a job with another sheet.
 pub(super) fn harm_with(model: &Model<'_>, defects: &[DefectKey], strengths: &Strengths) -> Harm {
+    let (stays, no_leak) = stay_away(model, defects, strengths);
+    Harm::new(&model.network, |c| stays[c.index()], no_leak)
+}
+
+/// Chance that each cause brings none of the defects, and that chance brings none.
+fn stay_away(model: &Model<'_>, defects: &[DefectKey], strengths: &Strengths) -> (Vec<f64>, f64) {
     let mut stays = vec![1.0; model.network.causes()];
     for (cause, strength) in defects.iter().flat_map(|d| strengths.to(*d)) {
         stays[model.cause(*cause).index()] *= 1.0 - strength;
     }
-    let no_leak = defects.iter().map(|d| 1.0 - strengths.leak(*d)).product();
-    Harm::new(&model.network, |c| stays[c.index()], no_leak)
+    (stays, defects.iter().map(|d| 1.0 - strengths.leak(*d)).product())
 }
 
 /// A remedy as the rules grade it, for the causes that `take` lets in.

@@ -7,10 +7,10 @@
 
 use super::effect::{Effect, Harm};
 use super::model::Model;
-use super::remedy::{Outlook, SMALLEST_GAIN, graded, harm};
+use super::remedy::{Outlook, SMALLEST_GAIN, graded};
 use crate::inference::CauseId;
-use crate::rules::{Change, DefectKey, Move, RemedyKey, Way};
-use crate::sheet::{Field, Sheet};
+use crate::rules::{Change, Move, RemedyKey, Way};
+use crate::sheet::{Field, Job, Sheet, derived};
 use crate::units::{Dimension, significant};
 
 /// A figure of the sheet before and after a change.
@@ -24,6 +24,9 @@ pub struct Step {
     pub to: Option<f64>,
     /// The change that the rules name.
     pub change: Change,
+    /// Most that suits the thick parts and least that suits the thin ones, where the first is below the second: then
+    /// no value suits both, and this one is a bargain between them.
+    pub apart: Option<(f64, f64)>,
 }
 
 impl Step {
@@ -54,17 +57,14 @@ const HALF_A_POINT: f64 = 0.005;
 const SPEAKS: f64 = 1.2;
 /// Changes of a chance below this are rounding.
 const ROUNDING: f64 = 1e-12;
-/// A cause that gains this much may bring its defects: they are watched.
-const BROUGHT: f64 = 1e-3;
 
-/// The remedy with its step; `whole` is what the trouble takes to come. `None`: the sheet already stands at the
+/// The remedy with its step; `whole` is what the trouble takes to come, and what the step may bring. `None`: the sheet already stands at the
 /// bound, or no value in reach could gain anything.
 pub(super) fn choose(
     model: &Model<'_>,
     outlook: &Outlook<'_>,
     sheet: &Sheet,
     remedy: RemedyKey,
-    trouble: &[DefectKey],
     whole: &Harm,
 ) -> Option<Chosen> {
     let rules = model.rules;
@@ -74,13 +74,14 @@ pub(super) fn choose(
     let change = moves.change;
     let Some(from) = sheet.get(field) else {
         let to = if let Change::To(to) = change { Some(to) } else { None };
-        return Some(as_graded(Some(Step { field, from: None, to, change })));
+        return Some(as_graded(Some(Step { field, from: None, to, change, apart: None })));
     };
     let fits = model.context.holds(rules, &rules.remedy(remedy).condition);
-    let tried: Vec<(f64, Vec<f64>)> = values(sheet, field, moves, from)
-        .into_iter()
-        .map(|value| (value, partly(model, fits, model.priors_with(&with(sheet, field, value)))))
-        .collect();
+    let tried: Vec<(f64, Vec<f64>)> =
+        into_window(model, sheet, field, from, values(sheet, field, moves, from))
+            .into_iter()
+            .map(|value| (value, partly(model, fits, model.priors_with(&with(sheet, field, value)))))
+            .collect();
     if tried.is_empty() {
         return None;
     }
@@ -97,22 +98,22 @@ pub(super) fn choose(
     if effects.iter().all(|e| most(e) < SMALLEST_GAIN) {
         return None;
     }
-    let watched = harm(model, &watched(model, &tried, &governed, remedy, trouble));
-    let unchanged = outlook.clean_after(&Effect::none(), &watched);
+    let unchanged = outlook.clean_after(&Effect::none(), whole);
     let mut best: Option<(f64, f64, Effect)> = None;
     for ((value, _), effect) in tried.into_iter().zip(effects) {
-        let most = unchanged + outlook.most_change(&watched, &Effect::none(), &effect).0;
+        let most = unchanged + most(&effect);
         if best.as_ref().is_some_and(|(so_far, ..)| most < so_far + HALF_A_POINT) {
             continue;
         }
-        let clean = outlook.clean_after(&effect, &watched);
+        let clean = outlook.clean_after(&effect, whole);
         if best.as_ref().is_none_or(|(so_far, ..)| clean > so_far + HALF_A_POINT) {
             best = Some((clean, value, effect));
         }
     }
-    best.map(|(_, to, effect)| Chosen {
-        step: Some(Step { field, from: Some(from), to: Some(to), change }),
-        effect,
+    let ends = ends(model, sheet, field, from);
+    best.map(|(_, to, effect)| {
+        let apart = ends.filter(|(most, least)| most < least && (*most..=*least).contains(&to));
+        Chosen { step: Some(Step { field, from: Some(from), to: Some(to), change, apart }), effect }
     })
 }
 
@@ -177,6 +178,39 @@ fn values(sheet: &Sheet, field: Field, moves: &Move, from: f64) -> Vec<f64> {
     values
 }
 
+/// Quantities that say by how much a temperature is out of what is usual for the job: too high, too low.
+const WINDOWS: [(Field, &str, &str); 2] = [
+    (Field::FlaskTemperature, "flask-above-window", "flask-below-window"),
+    (Field::MeltTemperature, "melt-above-window", "melt-below-window"),
+];
+
+/// Most that is usual for the heavy parts of the job and least for its thin ones, where the sheet says both.
+fn ends(model: &Model<'_>, sheet: &Sheet, field: Field, from: f64) -> Option<(f64, f64)> {
+    let (_, above, below) = WINDOWS.iter().find(|(f, ..)| *f == field)?;
+    let out = |id: &str| {
+        let quantity = derived::TABLE.iter().find(|d| d.id == id)?;
+        Some((quantity.compute)(Job::new(sheet, model.rules))?.value)
+    };
+    Some((from - out(above)?, from + out(below)?))
+}
+
+/// Of the values in reach those inside the window, and its near edge with them, where the figure now stands outside:
+/// a caster goes into the window and feels his way there, and nobody stops short of it. Where thick and thin parts
+/// want windows that do not meet, or no value reaches it, all stay.
+fn into_window(model: &Model<'_>, sheet: &Sheet, field: Field, from: f64, values: Vec<f64>) -> Vec<f64> {
+    let Some((most, least)) = ends(model, sheet, field, from).filter(|(most, least)| most >= least) else {
+        return values;
+    };
+    let edge = from.clamp(least, most);
+    let way = edge - from;
+    if way == 0.0 || !values.iter().any(|v| (v - from) / way >= 1.0 - 1e-9) {
+        return values;
+    }
+    let inside = |v: f64| (least - 1e-9..=most + 1e-9).contains(&v);
+    let further = values.into_iter().filter(|v| inside(*v) && (v - edge).abs() > 1e-9);
+    std::iter::once(edge).chain(further).collect()
+}
+
 /// A flask must stay below the solidus and a melt above the liquidus, with a margin each.
 fn metal_allows(sheet: &Sheet, field: Field, value: f64) -> bool {
     let Some(alloy) = sheet.alloy() else { return true };
@@ -225,29 +259,4 @@ impl Governed {
         }
         effect
     }
-}
-
-/// The trouble, and every defect of a cause that the remedy could make likelier.
-fn watched(
-    model: &Model<'_>,
-    tried: &[(f64, Vec<f64>)],
-    governed: &Governed,
-    remedy: RemedyKey,
-    trouble: &[DefectKey],
-) -> Vec<DefectKey> {
-    let rules = model.rules;
-    let brought = |key: &crate::rules::CauseKey| {
-        let cause = model.cause(*key);
-        if governed.has(model, cause) {
-            let old = model.network.prior(cause);
-            tried.iter().any(|(_, new)| new[cause.index()] > old + BROUGHT)
-        } else {
-            rules.remedy(remedy).spoils.iter().any(|l| l.to == *key)
-        }
-    };
-    let causes: Vec<_> = rules.cause_keys().filter(brought).collect();
-    let side = rules
-        .defect_keys()
-        .filter(|d| !trouble.contains(d) && causes.iter().any(|c| model.strength(*c, *d) > 0.0));
-    trouble.iter().copied().chain(side).collect()
 }

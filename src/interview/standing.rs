@@ -5,7 +5,7 @@ use super::state::{Refused, Start, Step};
 use super::worth::Outlooks;
 use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose, standings};
 use crate::inference::{BuildError, InferenceError, Var, World};
-use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
+use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
 use std::cell::OnceCell;
 
@@ -112,11 +112,6 @@ impl<'a> Standing<'a> {
     pub fn diagnose(&self) -> Result<Diagnosis, Refused> {
         diagnose(&self.model, &self.sheet, &self.findings)
             .map_err(|r| refused(self.model.rules, &self.findings, &r))
-    }
-
-    /// The change that a plan would begin with, as far as it is known between two questions.
-    pub fn first_change(&self) -> Option<RemedyKey> {
-        self.remedies.first().map(|r| r.remedy)
     }
 
     /// The questions that make sense now and were not asked.

@@ -13,15 +13,15 @@ use crate::advice::findings::lower_first;
 use crate::advice::{BeforeAfter, Diagnosis, Model, Observation, RankedRemedy, Reason};
 use crate::document::visible;
 use crate::inference::Var;
-use crate::rules::{CauseKey, DefectKey, SheetRule};
+use crate::rules::{CauseKey, CautionKey, DefectKey, Remedy, SheetRule};
 use crate::sheet::{FACTS, Field, Sheet};
 pub use check::check_page;
 use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
 use words::{
-    doubt_words, factor_words, from_to, idle_words, minutes, percent, plan_words, pulled_words, step_words,
-    teaches_words,
+    after_words, again_words, doubt_words, factor_words, from_to, idle_words, minutes, no_plan_words,
+    open_words, percent, plan_words, pulled_words, step_words, teaches_words, works_words,
 };
 
 /// Causes on the page.
@@ -60,9 +60,17 @@ pub fn page(
     sheet: &Sheet,
     observations: &[Observation],
     diagnosis: &Diagnosis,
+    alarms: &[CautionKey],
 ) -> Result<String, minijinja::Error> {
     let rules = model.rules;
+    let act = |key: &CautionKey| rules.caution(*key).alarm.as_ref().map(|a| visible(&a.act));
     let filling = context! {
+        alarms => alarms.iter().filter_map(act).collect::<Vec<_>>(),
+        after => after_words(rules, diagnosis),
+        own => own(model, diagnosis),
+        again => again_words(diagnosis),
+        no_plan => no_plan_words(diagnosis),
+        left_open => open_words(rules, diagnosis),
         alloy => alloy_words(model, sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
         doubts => doubt_words(diagnosis),
@@ -241,6 +249,7 @@ fn quiet(rule: &SheetRule, low: f64, high: f64) -> Vec<(f64, f64)> {
 fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
     let rules = model.rules;
     let plan = diagnosis.plan.as_ref()?;
+    let unchanged = diagnosis.remedies.first().map_or(0.0, |r| r.success.before);
     let steps: Vec<Value> = plan
         .steps
         .iter()
@@ -253,6 +262,7 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
                 figure => ranked.step.and_then(step_words),
                 needed => percent(step.needed),
                 works => percent(step.works),
+                at_first => works_words(step.works, unchanged),
                 effort => minutes(remedy.effort.get() / 60.0),
                 eases => moves(model, &ranked.eases, 3),
                 spoils => moves(model, &ranked.spoils, 2),
@@ -267,6 +277,16 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
         cheapest => minutes(plan.cheapest_first.minutes),
         at_once => (plan.steps.len() > 1).then(|| minutes(plan.at_once.minutes)),
     })
+}
+
+/// The remedies of a cause that came after the cast.
+fn own(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {
+    let Some(cause) = diagnosis.after_the_cast else { return Vec::new() };
+    let its = model.rules.remedies.iter().filter(|r| r.cures.iter().any(|l| l.to == cause));
+    let one = |r: &Remedy| {
+        context! { title => visible(&r.title), change => visible(&r.change), because => visible(&r.because) }
+    };
+    its.map(one).collect()
 }
 
 /// Defects whose chance moves, in words.

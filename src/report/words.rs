@@ -67,18 +67,25 @@ pub fn limit_words(held: &Held) -> String {
 /// A cause that the outcome of a step moves by less is not worth figures.
 const TEACHES: f64 = 0.05;
 
-/// What the outcome of a step says of the cause it is against.
+/// What the outcome of a step says of the cause it is against. In factors: a second percentage for a cause, that it is
+/// there, would stand against the one in the list, that it had a hand in it.
 pub fn teaches_words(rules: &RuleBase, t: Teaching) -> String {
     let cause = lower_first(&rules.cause(t.cause).title);
     if (t.if_works - t.if_fails).abs() < TEACHES {
-        return format!("Its outcome says little of \"{cause}\" ({} so far).", percent(t.now));
+        return format!("Its outcome says little of \"{cause}\".");
     }
+    let ln_odds = |p: f64| (p.max(f64::MIN_POSITIVE) / (1.0 - p).max(f64::MIN_POSITIVE)).ln();
+    let moved = |to: f64| factor_words(ln_odds(to) - ln_odds(t.now));
     format!(
-        "It teaches: \"{cause}\" {} so far; {} if this works, {} if the trouble comes back.",
-        percent(t.now),
-        percent(t.if_works),
-        percent(t.if_fails)
+        "It teaches: \"{cause}\" is {} if this works, {} if the trouble comes back.",
+        moved(t.if_works),
+        moved(t.if_fails)
     )
+}
+
+/// A chance that a step works, beside that of a cast with nothing changed.
+pub fn works_words(works: f64, unchanged: f64) -> String {
+    format!("Works {} (with nothing changed {})", percent(works), percent(unchanged))
 }
 
 /// What a plan takes, and how it is compared with other ways.
@@ -90,10 +97,12 @@ pub fn plan_words(plan: &Plan) -> String {
         ""
     };
     format!(
-        "On average {} of work and re-casts, and {} that it ends sound.{doubt} Counted with {} for the {} that it \
+        "On average {} of work and re-casts, and {} that it ends sound; as many casts with nothing changed: {}.{doubt} \
+         Counted with {} for the {} that it \
          does not, the plan stands at {}; other ways to go about it, counted alike:",
         minutes(plan.work),
         percent(plan.solved),
+        percent(plan.unchanged),
         minutes(UNSOLVED_MINUTES),
         percent(1.0 - plan.solved),
         minutes(plan.minutes)
@@ -131,7 +140,14 @@ pub fn step_words(step: Step) -> Option<String> {
                 Dimension::Temperature => ", a long way: check the sensor first",
                 _ => ", a long way for one cast",
             };
-            format!("{} {} -> {}{far}", step.field.title(), show(from), show(to))
+            let apart = step.apart.map_or_else(String::new, |(most, least)| {
+                format!(
+                    "; a bargain, since thick parts want {} or less and thin ones {} or more: better a tree for each",
+                    show(most),
+                    show(least)
+                )
+            });
+            format!("{} {} -> {}{far}{apart}", step.field.title(), show(from), show(to))
         }
         (None, Some(to)) => format!("{} {} (not recorded now)", step.field.title(), show(to)),
         (_, None) => {
@@ -177,10 +193,67 @@ pub fn pulled_words(rules: &RuleBase, o: &Opposites) -> String {
 /// A cause that is likelier there than to have had a hand in it by so much is said to be.
 const IDLE: f64 = 0.1;
 
-/// Of a cause that is likely there but may have had no hand in what was seen.
+/// Of a cause that is likely there but may have had no hand in what was seen, or only in its own signs.
 pub fn idle_words(cause: &RankedCause) -> Option<String> {
+    if hardly_explains(cause) {
+        return Some(format!(
+            "it is there, by a sign of its own; that it made the fault itself comes to {}",
+            percent(cause.in_fault)
+        ));
+    }
     (cause.probability - cause.had_a_hand >= IDLE)
         .then(|| format!("there for {}, but it may have done nothing this time", percent(cause.probability)))
+}
+
+/// Whether what speaks for a cause is its own signs, and the fault hardly.
+pub fn hardly_explains(cause: &RankedCause) -> bool {
+    cause.had_a_hand >= STANDS_OUT && cause.in_fault < cause.had_a_hand / 2.0
+}
+
+/// What was seen and the first cause does not account for.
+pub fn open_words(rules: &RuleBase, diagnosis: &Diagnosis) -> Option<String> {
+    let open: Vec<String> = diagnosis.left_open.iter().map(|o| o.words(rules)).collect();
+    (!open.is_empty()).then(|| format!("does not account for: {}", open.join("; ")))
+}
+
+/// Whether the first cause is more than one of many.
+pub fn stands_out(diagnosis: &Diagnosis) -> bool {
+    diagnosis.causes.first().map_or(0.0, |c| c.had_a_hand) >= STANDS_OUT
+}
+
+/// Why there is no plan yet, where nothing stands out: what it would come to, beside the same casts unchanged.
+pub fn no_plan_words(diagnosis: &Diagnosis) -> Option<String> {
+    let plan = diagnosis.plan.as_ref().filter(|_| !stands_out(diagnosis))?;
+    let casts = match plan.steps.len() {
+        1 => "One change and a re-cast".to_owned(),
+        steps => format!("{steps} changes with a re-cast each"),
+    };
+    Some(format!(
+        "None yet. {casts} would come to {} that it ends sound, {} with nothing changed: look first.",
+        percent(plan.solved),
+        percent(plan.unchanged)
+    ))
+}
+
+/// That nothing of the cast is to be changed, where the fault came after it.
+pub fn after_words(rules: &RuleBase, diagnosis: &Diagnosis) -> Option<String> {
+    let cause = rules.cause(diagnosis.after_the_cast?);
+    Some(format!(
+        "This came after the cast: {}. Change nothing in wax, mould, melt or flask for it; what helps is below.",
+        lower_first(&cause.title)
+    ))
+}
+
+/// Of a next cast that is likelier sound than not with nothing changed.
+pub fn again_words(diagnosis: &Diagnosis) -> Option<String> {
+    let unchanged = diagnosis.remedies.first()?.success.before;
+    (unchanged > 0.5).then(|| {
+        format!(
+            "With nothing changed the next cast is sound in {}: cast it again as it was before you change anything, and \
+             change something when the trouble comes back.",
+            percent(unchanged)
+        )
+    })
 }
 
 /// What the reader should doubt before reading on.
@@ -193,8 +266,8 @@ pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
             percent(diagnosis.none_known)
         ));
     }
-    let first = diagnosis.causes.first().map_or(0.0, |c| c.had_a_hand);
-    if first < STANDS_OUT {
+    if !stands_out(diagnosis) {
+        let first = diagnosis.causes.first().map_or(0.0, |c| c.had_a_hand);
         doubts.push(format!(
             "Nothing stands out: the likeliest cause comes to {} only. What you saw fits many causes; look closer, \
              or give the process sheet, before you change anything.",

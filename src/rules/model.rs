@@ -667,6 +667,21 @@ pub struct Caution {
     pub hazard: String,
     /// What to do.
     pub advice: String,
+    /// What tells that someone is in it already.
+    pub alarm: Option<Alarm>,
+    /// Where it comes from.
+    pub basis: Basis,
+}
+
+/// What tells that a hazard is there, and no longer only possible.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Alarm {
+    /// Signs of it.
+    pub signs: Vec<SignKey>,
+    /// Words of illness and injury. They are about the caster, so they name no defect and no sign.
+    pub words: Vec<String>,
+    /// What to do at once.
+    pub act: String,
     /// Where it comes from.
     pub basis: Basis,
 }

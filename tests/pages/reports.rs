@@ -93,10 +93,14 @@ fn diagnosis_lines(answer: &Value) -> Vec<String> {
         lines.push("No change known here would gain enough to be worth a re-cast.".to_owned());
         return lines;
     }
+    if answer["causes"][0]["had_a_hand"].as_f64().unwrap() < 0.25 {
+        lines.push("None yet.".to_owned());
+        return lines;
+    }
     for (at, step) in list(&answer["plan"]["steps"]).iter().enumerate() {
         let works = percent(&step["works"]);
         lines.push(match at {
-            0 => format!("Works {works}."),
+            0 => format!("Works {works} (with nothing changed "),
             _ => format!("Needed {}, then works {works}.", percent(&step["needed"])),
         });
         let remedy = list(&answer["remedies"]).iter().find(|r| r["id"] == step["remedy"]).unwrap();

@@ -14,8 +14,9 @@ use crate::cli::output::Out;
 use crate::cli::page::PageFile;
 use crate::document::visible;
 use crate::interview::{Interview, Next, Record, Said, Step, Turn, read_reply};
+use crate::rules::words::alarm::raised_by;
 use crate::rules::words::{Perhaps, Understood};
-use crate::rules::{QuestionKey, Reveals, RuleBase};
+use crate::rules::{CautionKey, QuestionKey, Reveals, RuleBase};
 use crate::sheet::write_sheet;
 use std::collections::{BTreeMap, VecDeque};
 use std::path::{Path, PathBuf};
@@ -140,6 +141,8 @@ pub(super) struct Dialog<'a> {
     /// The causes in front, as they were shown last.
     in_front: String,
     interrupted: bool,
+    /// Cautions that were shown at once when they came up.
+    warned: Vec<CautionKey>,
     /// How much was said when it was put into the casebook.
     in_casebook: Option<usize>,
 }
@@ -167,6 +170,7 @@ impl<'a> Dialog<'a> {
             bare: None,
             in_front: String::new(),
             interrupted: false,
+            warned: Vec::new(),
             in_casebook: None,
         }
     }
@@ -210,7 +214,9 @@ impl<'a> Dialog<'a> {
                 let diagnosis =
                     standing.diagnose().map_err(|r| Failure::usage(r.message).with_help(r.help))?;
                 report.write(|| {
-                    crate::report::page(standing.model(), standing.sheet(), standing.findings(), &diagnosis)
+                    let alarms = screen::alarms(&self.interview);
+                    let (sheet, findings) = (standing.sheet(), standing.findings());
+                    crate::report::page(standing.model(), sheet, findings, &diagnosis, &alarms)
                 })?;
                 if let Some(path) = next {
                     next::write(standing.model(), standing.sheet(), &diagnosis, None, path)?.print(&mut page);
@@ -280,10 +286,16 @@ impl<'a> Dialog<'a> {
         if let Some(command) = command(&text) {
             return self.obey(&command, question);
         }
+        // Words of illness are kept whatever else the line says: they are about the caster.
+        let ill = !raised_by(self.rules, &text).is_empty();
+        if ill {
+            self.keep(&Record::Note { text: text.trim().to_owned() })?;
+        }
         let Some(question) = question else {
             let understood = self.hearing.understand(&text);
             return match understood {
                 Some(understood) => self.tell(&text, understood),
+                None if ill => self.warned_only(),
                 None => self.refuse(
                     &format!("`{}` is no command, and nothing in it is known", visible(&text)),
                     AFTER_THE_RESULT,
@@ -305,6 +317,7 @@ impl<'a> Dialog<'a> {
                         self.wanted = self.at_wish.then_some(question);
                         self.tell(&text, understood)
                     }
+                    None if ill => self.warned_only(),
                     None => {
                         self.bare = self.bare_number(question, &text);
                         let unit = self.bare.as_ref().map(|b| {
@@ -336,6 +349,7 @@ impl<'a> Dialog<'a> {
                 self.perhaps = perhaps.into();
                 let mut page = Out::new();
                 page.gap();
+                self.warn(&mut page);
                 taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
                 if self.perhaps.is_empty() {
@@ -461,7 +475,8 @@ impl<'a> Dialog<'a> {
             }
             Command::Note(text) => {
                 self.keep(&Record::Note { text: (*text).to_owned() })?;
-                return self.say("Noted.");
+                self.warn(&mut page);
+                page.line("Noted.");
             }
             Command::Save(name) => return self.save(name),
             Command::NextSheet(name) => return self.next_sheet(name),
@@ -487,6 +502,7 @@ impl<'a> Dialog<'a> {
             Ok(kept) => {
                 self.journal.append(&record)?;
                 let mut page = Out::new();
+                self.warn(&mut page);
                 screen::noted(&self.interview, question, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
                 self.show_front(&mut page);
@@ -495,6 +511,24 @@ impl<'a> Dialog<'a> {
             }
             Err(refused) => self.refuse(&refused.message, &refused.help),
         }
+    }
+
+    /// Cautions that what was said or seen has raised since, at once and not at the end.
+    fn warn(&mut self, page: &mut Out) {
+        let mut new = screen::alarms(&self.interview);
+        new.retain(|key| !self.warned.contains(key));
+        crate::cli::diagnose::text::alarms(self.rules, &new, page);
+        self.warned.extend(new);
+    }
+
+    /// After a line that told of illness and of nothing else.
+    fn warned_only(&mut self) -> Result<Then, Failure> {
+        let mut page = Out::new();
+        page.gap();
+        self.warn(&mut page);
+        page.line("Kept as a note.");
+        page.finish()?;
+        Ok(Then::Stay)
     }
 
     /// Does a record that cannot be refused, and keeps it.
@@ -638,7 +672,9 @@ impl<'a> Dialog<'a> {
             Ok(diagnosis) => diagnosis,
             Err(refused) => return self.refuse(&refused.message, &refused.help),
         };
-        let page = crate::report::page(standing.model(), standing.sheet(), standing.findings(), &diagnosis)
+        let alarms = screen::alarms(&self.interview);
+        let (sheet, findings) = (standing.sheet(), standing.findings());
+        let page = crate::report::page(standing.model(), sheet, findings, &diagnosis, &alarms)
             .map_err(|e| Failure::usage(format!("the page could not be made: {e}")))?;
         match files::write(Path::new(name), page.as_bytes(), false) {
             Ok(()) => self.say(&format!("The page is in {}.", visible(name))),

@@ -2,17 +2,18 @@
 
 use super::speech::denies;
 use crate::advice::findings::{lower_first, title};
-use crate::advice::{Observation, missing};
-use crate::cli::diagnose::text;
+use crate::advice::{Observation, cautions, missing};
 use crate::cli::diagnose::words::shown;
+use crate::cli::diagnose::{look, text};
 use crate::cli::output::{Out, percent};
 use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
 use crate::interview::{Interview, Kept, Lost, Stop, Told, Turn, Worth};
+use crate::report::words::stands_out;
 use crate::rules::names::FindingNames;
 use crate::rules::words::Perhaps;
-use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
+use crate::rules::{By, CautionKey, Finding, Question, QuestionKey, Reveals, RuleBase};
 use crate::sheet::{Field, Sheet};
 use crate::units::{Dimension, round};
 use std::path::Path;
@@ -407,9 +408,8 @@ pub(super) fn stop(interview: &Interview<'_>, stop: &Stop, out: &mut Out) {
         Stop::NoneLeft => out.hang("", "That is all: no question is left that makes sense here."),
         Stop::NonePays { best, changes_nothing } => {
             let question = &rules.question(best.question);
-            let first = interview.standing().first_change().map(|r| lower_first(&rules.remedy(r).title));
-            if let (true, Some(first)) = (changes_nothing, first) {
-                out.hang("", &format!("That is enough: two more questions would change nothing. Whatever they brought, the first change would stay: {first}."));
+            if *changes_nothing {
+                out.hang("", "That is enough: two more questions would change nothing; whatever they brought, the first change would stay.");
             } else {
                 out.hang("", "That is enough: no question is left that is worth its work and your patience.");
             }
@@ -426,6 +426,15 @@ pub(super) fn stop(interview: &Interview<'_>, stop: &Stop, out: &mut Out) {
     }
 }
 
+/// The cautions to be read before anything else, by all that was seen and said so far.
+pub(super) fn alarms(interview: &Interview<'_>) -> Vec<CautionKey> {
+    let turns = interview.turns();
+    let told = turns.iter().filter_map(|t| t.told()).map(|t| t.words.as_str());
+    let said: Vec<&str> = told.chain(interview.notes().iter().map(String::as_str)).collect();
+    let standing = interview.standing();
+    cautions::alarms(interview.rules(), standing.sheet(), standing.findings(), &said.join("\n"))
+}
+
 pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
     out.gap();
     let standing = interview.standing();
@@ -437,7 +446,9 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
         Ok(diagnosis) => {
             let model = standing.model();
             let missing = missing(model, standing.sheet(), &diagnosis);
-            let around = text::Around { missing: &missing, top: TOP };
+            let look = if stands_out(&diagnosis) { Vec::new() } else { look::best(interview) };
+            let alarms = alarms(interview);
+            let around = text::Around { missing: &missing, look: &look, alarms: &alarms, top: TOP };
             text::print(model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
         }
         Err(refused) => {

@@ -96,7 +96,7 @@ pub(super) fn run(
     place: &Place,
     out: &mut Out,
 ) -> Result<Outcome, Failure> {
-    let defect = arguments.defect.as_deref().map(|w| find_defect(rules, w)).transpose()?;
+    let defects = arguments.defect.as_deref().map(|w| meant_defects(rules, w)).transpose()?;
     let cause = arguments.cause.as_deref().map(|w| find_cause(rules, w)).transpose()?;
     let families = arguments.alloy.as_deref().map(|w| families(rules, w)).transpose()?;
     let shelf = Shelf::open(rules, place, Part::Rows)?;
@@ -105,7 +105,7 @@ pub(super) fn run(
         .entries()
         .filter(|e| !arguments.open || e.status == Status::Open)
         .filter(|e| !arguments.closed || e.status == Status::Closed)
-        .filter(|e| defect.is_none_or(|d| e.defects().any(|has| has == d)))
+        .filter(|e| defects.as_ref().is_none_or(|all| e.defects().any(|has| all.contains(&has))))
         .filter(|e| cause.is_none_or(|c| e.causes.contains(&c)))
         .filter(|e| {
             families
@@ -129,6 +129,18 @@ pub(super) fn run(
     Ok(Outcome::Done)
 }
 
+/// The defects that a name stands for: one, or all that show what it is a sign of. Who looks for holes wants the cases
+/// with holes, whatever made them.
+fn meant_defects(rules: &RuleBase, word: &str) -> Result<Vec<DefectKey>, Failure> {
+    match FindingNames::new(rules).find(word) {
+        Some(Finding::Sign(sign)) => {
+            let shows = |d: &DefectKey| rules.defect(*d).shows.iter().any(|l| l.to == sign);
+            Ok(rules.defect_keys().filter(shows).collect())
+        }
+        _ => Ok(vec![find_defect(rules, word)?]),
+    }
+}
+
 /// A defect by any of its names.
 pub(super) fn find_defect(rules: &RuleBase, word: &str) -> Result<DefectKey, Failure> {
     let names = FindingNames::new(rules);
@@ -139,7 +151,10 @@ pub(super) fn find_defect(rules: &RuleBase, word: &str) -> Result<DefectKey, Fai
                 Some(_) => format!("`{word}` is a sign and no defect"),
                 None => format!("there is no defect `{word}`"),
             });
-            let near = names.near(word, 4);
+            // A sign would be refused again.
+            let mut near = names.near(word, 8);
+            near.retain(|name| matches!(names.find(name), Some(Finding::Defect(_))));
+            near.truncate(4);
             Err(if near.is_empty() {
                 failure
             } else {
@@ -162,9 +177,19 @@ pub(super) fn find_cause(rules: &RuleBase, word: &str) -> Result<CauseKey, Failu
     });
     found.ok_or_else(|| {
         let failure = Failure::usage(format!("there is no cause `{word}`"));
-        match nearest(word, rules.causes.iter().map(|c| c.id.as_str())) {
-            Some(near) => failure.with_help(format!("did you mean `{near}`?")),
-            None => failure,
+        let begins = rules.causes.iter().find(|c| normal(&c.title).starts_with(&wanted));
+        let near = begins.or_else(|| {
+            let names = |c: &'_ crate::rules::Cause| -> Vec<String> {
+                [&c.id, &c.title].into_iter().chain(&c.synonyms).cloned().collect()
+            };
+            let all: Vec<(String, &crate::rules::Cause)> =
+                rules.causes.iter().flat_map(|c| names(c).into_iter().map(move |n| (n, c))).collect();
+            let name = nearest(word, all.iter().map(|(n, _)| n.as_str()))?;
+            all.iter().find(|(n, _)| n == name).map(|(_, c)| *c)
+        });
+        match near {
+            Some(near) => failure.with_help(format!("did you mean `{}`: {}?", near.id, near.title)),
+            None => failure.with_help("`aftercast rules graph` lists them all"),
         }
     })
 }

@@ -254,7 +254,8 @@ fn reveal(rules: &RuleBase, case: &Case, marked: &Marked, out: &mut Out) {
     out.line(line("defect", marked.defect_points, DEFECT_POINTS));
     out.line(line("cause", marked.cause_points, CAUSE_POINTS));
     out.line(line("change", marked.change_points, CHANGE_POINTS));
-    out.line(format!("looks    -{:.1}", marked.looks));
+    let sign = if marked.looks > 0.0 { "-" } else { "" };
+    out.line(format!("looks    {sign}{:.1}", marked.looks));
     out.line(format!("in all   {:.1} of 10", marked.points));
     if marked.defect_points == 0.0
         && let Some(right) = case.what.first()

@@ -7,7 +7,7 @@ use crate::advice::{
     WhatIf,
 };
 use crate::casebook::learn::Counts;
-use crate::rules::RuleBase;
+use crate::rules::{CautionKey, RuleBase};
 use crate::sheet::Sheet;
 use serde::Serialize;
 
@@ -29,6 +29,10 @@ pub(in crate::cli) struct Answer {
     conflict_ln: f64,
     left_out: Vec<String>,
     trouble: Vec<String>,
+    left_open: Vec<String>,
+    after_the_cast: Option<String>,
+    trades: Vec<Remedy>,
+    alarms: Vec<Alarm>,
     missing: Vec<Unknown>,
     pairs: Vec<Together>,
     plan: Option<Steps>,
@@ -77,6 +81,7 @@ struct Steps {
     expected_minutes: f64,
     work_minutes: f64,
     solved: f64,
+    unchanged: f64,
     recast_minutes: f64,
     unsolved_minutes: f64,
     steps: Vec<PlanStep>,
@@ -139,6 +144,7 @@ struct Cause {
     title: String,
     probability: f64,
     had_a_hand: f64,
+    in_fault: f64,
     prior: f64,
     supports: Vec<Because>,
     opposes: Vec<Because>,
@@ -168,6 +174,7 @@ struct Remedy {
     change: String,
     against: String,
     success: Chance,
+    sound: f64,
     gain_per_hour: f64,
     effort_minutes: f64,
     step: Option<Step>,
@@ -175,6 +182,15 @@ struct Remedy {
     spoils: Vec<Spoil>,
     cautions: Vec<Caution>,
     because: String,
+    basis: String,
+}
+
+/// A caution that somebody is in already.
+#[derive(Debug, Serialize)]
+struct Alarm {
+    id: String,
+    hazard: String,
+    act: String,
     basis: String,
 }
 
@@ -211,6 +227,7 @@ struct Caution {
 /// What was asked for beside the diagnosis.
 #[derive(Default)]
 pub(in crate::cli) struct Extra<'a> {
+    pub(in crate::cli) alarms: &'a [CautionKey],
     pub(in crate::cli) what_if: Option<&'a WhatIf>,
     pub(in crate::cli) next: Option<Written>,
     pub(in crate::cli) tuned: Option<&'a Counts>,
@@ -241,6 +258,7 @@ pub(in crate::cli) fn answer(
                     title: cause.title.clone(),
                     probability: c.probability,
                     had_a_hand: c.had_a_hand,
+                    in_fault: c.in_fault,
                     prior: c.prior,
                     supports: c.supports.iter().map(because).collect(),
                     opposes: c.opposes.iter().map(because).collect(),
@@ -265,6 +283,10 @@ pub(in crate::cli) fn answer(
         none_known: diagnosis.none_known,
         conflict_ln: diagnosis.conflict,
         left_out: diagnosis.left_out.clone(),
+        left_open: diagnosis.left_open.iter().map(|o| id(rules, o.finding).to_owned()).collect(),
+        after_the_cast: diagnosis.after_the_cast.map(|c| rules.cause(c).id.clone()),
+        trades: diagnosis.trades.iter().map(|r| remedy(rules, r)).collect(),
+        alarms: extra.alarms.iter().filter_map(|key| alarm(rules, *key)).collect(),
         missing: missing.iter().map(|m| unknown(rules, m)).collect(),
         trouble: diagnosis.trouble.iter().map(|d| rules.defect(*d).id.clone()).collect(),
         pairs: diagnosis.pairs.iter().map(|p| together(rules, p)).collect(),
@@ -274,6 +296,16 @@ pub(in crate::cli) fn answer(
         next: extra.next,
         tuned: extra.tuned.map(Tuned::from),
     }
+}
+
+fn alarm(rules: &RuleBase, key: CautionKey) -> Option<Alarm> {
+    let caution = rules.caution(key);
+    caution.alarm.as_ref().map(|a| Alarm {
+        id: caution.id.clone(),
+        hazard: caution.hazard.clone(),
+        act: a.act.clone(),
+        basis: a.basis.words(rules),
+    })
 }
 
 fn chance(c: BeforeAfter) -> Chance {
@@ -295,6 +327,7 @@ fn plan(rules: &RuleBase, plan: &Plan) -> Steps {
         expected_minutes: plan.minutes,
         work_minutes: plan.work,
         solved: plan.solved,
+        unchanged: plan.unchanged,
         recast_minutes: crate::advice::RECAST_MINUTES,
         unsolved_minutes: crate::advice::UNSOLVED_MINUTES,
         steps: plan
@@ -407,6 +440,7 @@ fn remedy(rules: &RuleBase, ranked: &crate::advice::RankedRemedy) -> Remedy {
         change: remedy.change.clone(),
         against: rules.cause(ranked.against).id.clone(),
         success: chance(ranked.success),
+        sound: ranked.sound,
         gain_per_hour: ranked.gain_per_hour,
         effort_minutes: remedy.effort.get() / 60.0,
         step: ranked.step.map(|s| Step {

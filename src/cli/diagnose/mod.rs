@@ -1,6 +1,7 @@
 //! `aftercast diagnose`: findings in, ranked causes and remedies out.
 
 mod json;
+pub(super) mod look;
 pub(super) mod next;
 mod plan;
 pub(super) mod text;
@@ -13,6 +14,7 @@ use super::output::Out;
 use super::page::PageFile;
 use super::said::Said;
 use super::{Format, files, rule_base};
+use crate::advice::cautions::alarms;
 use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
 use crate::rules::RuleBase;
@@ -90,7 +92,8 @@ pub(super) fn run(
         }
         None => None,
     };
-    arguments.page.write(|| crate::report::page(&model, &sheet, &observations, &diagnosis))?;
+    let alarms = alarms(&rules, &sheet, &observations, &arguments.words.join(" "));
+    arguments.page.write(|| crate::report::page(&model, &sheet, &observations, &diagnosis, &alarms))?;
     let next = match &arguments.next {
         Some(path) => {
             Some(next::write(&model, &sheet, &diagnosis, changed.as_ref().zip(forward.as_ref()), path)?)
@@ -108,11 +111,14 @@ pub(super) fn run(
                 out.line(warnings.trim_end());
                 out.gap();
             }
+            text::alarms(&rules, &alarms, out);
             if let Some(taken) = &understood {
                 taken.print(&rules, understood::Said::Flags, out);
                 out.gap();
             }
-            let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
+            let look = look::questions(&model, &sheet, &observations, &diagnosis);
+            let top = usize::from(arguments.top);
+            let around = text::Around { missing: &missing, look: &look, alarms: &[], top };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
             if let (Some(changed), Some(forward)) = (&changed, &forward) {
                 whatif::print(&rules, &sheet, changed, forward, out);
@@ -123,7 +129,8 @@ pub(super) fn run(
             arguments.page.print(out);
         }
         Format::Json => {
-            let extra = json::Extra { what_if: forward.as_ref(), next, tuned: tuned.as_ref() };
+            let extra =
+                json::Extra { alarms: &alarms, what_if: forward.as_ref(), next, tuned: tuned.as_ref() };
             let taken = understood.as_ref();
             out.json(&json::answer(&model, &sheet, &observations, taken, &diagnosis, &missing, extra))?;
         }
@@ -144,13 +151,15 @@ pub(super) fn of_case(
     let model = Model::focused(rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis = diagnose(&model, &sheet, &observations).map_err(|r| refused(rules, &observations, &r))?;
     let missing = missing(&model, &sheet, &diagnosis);
+    let alarms = alarms(rules, &sheet, &observations, "");
     match format {
         Format::Text => {
-            let around = text::Around { missing: &missing, top };
+            let look = look::questions(&model, &sheet, &observations, &diagnosis);
+            let around = text::Around { missing: &missing, look: &look, alarms: &alarms, top };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {
-            let extra = json::Extra::default();
+            let extra = json::Extra { alarms: &alarms, ..json::Extra::default() };
             out.json(&json::answer(&model, &sheet, &observations, None, &diagnosis, &missing, extra))?;
         }
     }

@@ -91,7 +91,12 @@ pub(in crate::cli) fn write(
             }
         }
         if let Some(also) = &written.also {
-            head.push("The change is none of these figures:".to_owned());
+            let lead = if ranked.step.is_some() {
+                "The figure to change was not recorded; read it, then write down what it becomes:"
+            } else {
+                "The change is none of these figures:"
+            };
+            head.push(lead.to_owned());
             head.extend(wrap(also, 76));
         }
         for key in &remedy.cautions {

@@ -4,7 +4,9 @@ use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Plan, PlanStep, Policy};
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
-use crate::report::words::{minutes, plan_words, pulled_words, step_words, teaches_words};
+use crate::report::words::{
+    minutes, no_plan_words, plan_words, pulled_words, step_words, teaches_words, works_words,
+};
 use crate::rules::{RemedyKey, RuleBase};
 
 pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
@@ -13,6 +15,12 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
         out.gap();
     }
     let Some(plan) = &diagnosis.plan else { return };
+    if let Some(none_yet) = no_plan_words(diagnosis) {
+        out.line(paint(HEADING, "The plan"));
+        out.hang("     ", &none_yet);
+        out.gap();
+        return;
+    }
     out.line(paint(HEADING, "The plan: one change at a time, a re-cast behind each"));
     for (at, step) in plan.steps.iter().enumerate() {
         one_step(rules, diagnosis, at + 1, step, out);
@@ -41,7 +49,8 @@ fn one_step(rules: &RuleBase, diagnosis: &Diagnosis, number: usize, step: &PlanS
     let title = &rules.remedy(step.remedy).title;
     out.hang(&format!("{number:>3}. "), &format!("{}{words}", title.trim_end_matches('.')));
     let chance = if number == 1 {
-        format!("Works {}", percent(step.works))
+        let unchanged = diagnosis.remedies.first().map_or(0.0, |r| r.success.before);
+        works_words(step.works, unchanged)
     } else {
         format!("Needed {}, then works {}", percent(step.needed), percent(step.works))
     };

@@ -2,14 +2,20 @@
 
 use super::plan;
 use crate::advice::findings::lower_first;
-use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
+use crate::advice::{
+    BeforeAfter, Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness,
+};
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::report::words::{doubt_words, idle_words, step_words};
-use crate::rules::{CautionKey, DefectKey, RuleBase};
+use crate::report::words::{
+    after_words, again_words, doubt_words, idle_words, open_words, stands_out, step_words,
+};
+use crate::rules::{CauseKey, CautionKey, DefectKey, QuestionKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
 
+/// Remedies shown where nothing stands out: a long list of guesses is no advice.
+const UNCLEAR: usize = 2;
 /// How many reasons a side gets.
 const REASONS: usize = 4;
 
@@ -22,8 +28,26 @@ const BESIDES: f64 = 0.4;
 pub(in crate::cli) struct Around<'a> {
     /// Figures that the sheet lacks.
     pub(in crate::cli) missing: &'a [Missing],
+    /// Questions whose answers would tell most, where nothing stands out.
+    pub(in crate::cli) look: &'a [QuestionKey],
+    /// Cautions to be read before anything else.
+    pub(in crate::cli) alarms: &'a [CautionKey],
     /// How many causes and remedies to show.
     pub(in crate::cli) top: usize,
+}
+
+/// What to do at once, where somebody is in a hazard already.
+pub(in crate::cli) fn alarms(rules: &RuleBase, alarms: &[CautionKey], out: &mut Out) {
+    if alarms.is_empty() {
+        return;
+    }
+    out.line(paint(CAUTION, "Before anything else"));
+    for caution in alarms.iter().map(|key| rules.caution(*key)) {
+        let Some(alarm) = &caution.alarm else { continue };
+        out.hang("  ", &caution.hazard);
+        out.hang("  ", &format!("{} ({})", alarm.act, alarm.basis.in_full(rules)));
+    }
+    out.gap();
 }
 
 pub(in crate::cli) fn print(
@@ -34,8 +58,9 @@ pub(in crate::cli) fn print(
     around: &Around<'_>,
     out: &mut Out,
 ) {
-    let Around { missing, top } = *around;
+    let Around { missing, look, top, .. } = *around;
     let rules = model.rules;
+    alarms(rules, around.alarms, out);
     job(rules, sheet, observations, out);
     if observations.iter().any(Observation::is_present) {
         doubts(diagnosis, out);
@@ -43,11 +68,26 @@ pub(in crate::cli) fn print(
         out.hang("", "You named nothing that is there, only what is not: say what is wrong with the piece.");
         out.gap();
     }
+    if let Some(after) = after_words(rules, diagnosis) {
+        out.hang("", &after);
+        out.gap();
+    }
+    let clear = stands_out(diagnosis);
+    if !clear {
+        look_first(rules, look, out);
+        would_tell(rules, missing, out);
+    }
     causes(rules, diagnosis, top, out);
     defects(rules, diagnosis, out);
-    remedies(rules, diagnosis, top, out);
-    plan::print(rules, diagnosis, out);
-    would_tell(rules, missing, out);
+    if let Some(cause) = diagnosis.after_the_cast {
+        its_own(rules, cause, out);
+    } else {
+        remedies(rules, diagnosis, if clear { top } else { top.min(UNCLEAR) }, out);
+        plan::print(rules, diagnosis, out);
+    }
+    if clear && diagnosis.after_the_cast.is_none() {
+        would_tell(rules, missing, out);
+    }
     closing(out);
 }
 
@@ -56,6 +96,9 @@ pub(in crate::cli) fn causes(rules: &RuleBase, diagnosis: &Diagnosis, top: usize
     out.line(paint(HEADING, "Likely causes"));
     for (at, cause) in diagnosis.causes.iter().take(top).enumerate() {
         one_cause(rules, at + 1, cause, out);
+        if let (0, Some(open)) = (at, open_words(rules, diagnosis)) {
+            out.hang("     ", &open);
+        }
     }
     out.gap();
 }
@@ -138,6 +181,9 @@ fn defects(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
     out.gap();
 }
 
+/// As likely as another within so much.
+const NEARLY: f64 = 0.05;
+
 /// A look-alike that is at least half as likely as what was named.
 fn rival(rules: &RuleBase, diagnosis: &Diagnosis, named: DefectKey, probability: f64, out: &mut Out) {
     let defect = rules.defect(named);
@@ -148,7 +194,11 @@ fn rival(rules: &RuleBase, diagnosis: &Diagnosis, named: DefectKey, probability:
         .take(3);
     for other in rivals {
         let Some(alike) = defect.look_alikes.iter().find(|a| a.defect == other.defect) else { continue };
-        let how = if other.probability >= probability { "likelier" } else { "nearly as likely" };
+        let how = match probability - other.probability {
+            less if less <= 0.0 => "likelier",
+            less if less <= NEARLY => "nearly as likely",
+            _ => "less likely, but may be it",
+        };
         out.hang(
             "     ",
             &format!(
@@ -166,6 +216,9 @@ fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) 
     if diagnosis.remedies.is_empty() {
         out.hang("     ", "No remedy known here would gain enough to be worth a re-cast.");
     }
+    if let Some(again) = again_words(diagnosis) {
+        out.hang("     ", &again);
+    }
     let mut cautioned = Vec::new();
     for (at, ranked) in diagnosis.remedies.iter().take(top).enumerate() {
         one_remedy(rules, at + 1, ranked, &mut cautioned, out);
@@ -176,11 +229,63 @@ fn remedies(rules: &RuleBase, diagnosis: &Diagnosis, top: usize, out: &mut Out) 
         out.hang(
             "     ",
             &format!(
-                "Sound next time: the chance that a re-cast is free of {}; with nothing changed {}.",
+                "Sound next time: the chance that a re-cast is free of {}, and that nothing new has come of the \
+                 change; with nothing changed {}.",
                 trouble.join("; "),
                 percent(first.success.before)
             ),
         );
+    }
+    for traded in diagnosis.trades.iter().take(TRADES) {
+        out.hang("     ", &traded_words(rules, traded));
+    }
+    out.gap();
+}
+
+/// Changes that are no gain and are told all the same: a caster may think of them himself.
+const TRADES: usize = 2;
+
+fn traded_words(rules: &RuleBase, traded: &RankedRemedy) -> String {
+    let all = |changes: &[(DefectKey, BeforeAfter)]| -> Vec<String> {
+        let one = |(d, c): &(DefectKey, BeforeAfter)| {
+            format!("{} {}", lower_first(&rules.defect(*d).title), from_to(*c))
+        };
+        changes.iter().take(2).map(one).collect()
+    };
+    let (eased, spoilt) = (all(&traded.eases), all(&traded.spoils));
+    let eased = if eased.is_empty() { String::new() } else { format!(" eases {}, but", eased.join(", ")) };
+    let spoilt =
+        if spoilt.is_empty() { String::new() } else { format!(" ({} in the next cast)", spoilt.join(", ")) };
+    format!(
+        "Left out: \"{}\"{eased} brings in as much as it takes away{spoilt}.",
+        lower_first(&rules.remedy(traded.remedy).title)
+    )
+}
+
+/// The remedies of a cause that came after the cast: no cast is spent on them, so there are no odds of one.
+fn its_own(rules: &RuleBase, cause: CauseKey, out: &mut Out) {
+    out.line(paint(HEADING, "What helps"));
+    let mut cautioned = Vec::new();
+    for (at, remedy) in rules.remedies.iter().filter(|r| r.cures.iter().any(|l| l.to == cause)).enumerate() {
+        out.hang(&format!("{:>3}. ", at + 1), &remedy.title);
+        out.hang("     ", &remedy.change);
+        out.hang("     why: ", &remedy.because);
+        cautions(rules, &remedy.cautions, &mut cautioned, out);
+    }
+    if let Some(check) = &rules.cause(cause).check {
+        out.hang("     to make sure: ", check);
+    }
+    out.gap();
+}
+
+/// What to look at before anything is changed.
+fn look_first(rules: &RuleBase, look: &[QuestionKey], out: &mut Out) {
+    if look.is_empty() {
+        return;
+    }
+    out.line(paint(HEADING, "Look first: these answers would tell most"));
+    for question in look.iter().map(|q| rules.question(*q)) {
+        out.hang("     ", &format!("{} {}", question.ask, question.look));
     }
     out.gap();
 }
@@ -202,7 +307,7 @@ fn one_remedy(
         "     ",
         &format!(
             "sound next time {} (now {}); work {} and the re-cast",
-            percent(ranked.success.after),
+            percent(ranked.sound),
             percent(ranked.success.before),
             Dimension::Duration.show(remedy.effort.get())
         ),
@@ -211,10 +316,15 @@ fn one_remedy(
     out.hang("     why: ", &remedy.because);
     for (lead, changes) in [("     eases: ", &ranked.eases), ("     may spoil: ", &ranked.spoils)] {
         for (defect, chance) in changes.iter().take(3) {
-            out.hang(lead, &format!("{}, {}", lower_first(&rules.defect(*defect).title), from_to(*chance)));
+            let title = lower_first(&rules.defect(*defect).title);
+            out.hang(lead, &format!("{title}, in the next cast {}", from_to(*chance)));
         }
     }
-    for key in &remedy.cautions {
+    cautions(rules, &remedy.cautions, cautioned, out);
+}
+
+fn cautions(rules: &RuleBase, keys: &[CautionKey], cautioned: &mut Vec<CautionKey>, out: &mut Out) {
+    for key in keys {
         let caution = rules.caution(*key);
         let lead = "     caution: ";
         let hazard = caution.hazard.trim_end_matches('.');

@@ -5,6 +5,7 @@ use crate::advice::findings::{id, lower_first, title};
 use crate::advice::{Observation, Sureness};
 use crate::cli::failure::Failure;
 use crate::rules::names::FindingNames;
+use crate::rules::words::alarm::raised_by;
 use crate::rules::words::{Certainty, Perhaps, Stated, Understood, Words};
 use crate::rules::{Finding, RuleBase};
 
@@ -105,6 +106,9 @@ fn nothing_said() -> Failure {
 
 pub(in crate::cli) fn nothing_understood(rules: &RuleBase, understood: &Understood) -> Failure {
     let failure = Failure::usage("nothing in these words is for sure a defect or a sign");
+    let alarms = raised_by(rules, &understood.not_understood.join(" ")).into_iter();
+    let acts = alarms.filter_map(|key| rules.caution(key).alarm.as_ref()).map(|alarm| &alarm.act);
+    let failure = acts.fold(failure, |f, act| f.with_help(act));
     let failure = understood.perhaps.iter().fold(failure, |f, p| f.with_help(perhaps_words(rules, p)));
     let left: Vec<String> =
         understood.not_understood.iter().take(6).map(|w| format!("`{}`", shown(w))).collect();

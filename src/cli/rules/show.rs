@@ -557,6 +557,12 @@ impl Page<'_> {
         self.head(&c.id, "caution", None, &format!("When {}", c.operation), &[]);
         self.text("hazard", &c.hazard);
         self.text("advice", &c.advice);
+        if let Some(alarm) = &c.alarm {
+            let signs = alarm.signs.iter().map(|s| rules.sign(*s).id.as_str());
+            let told: Vec<&str> = signs.chain(alarm.words.iter().map(String::as_str)).collect();
+            self.text("told by", &told.join(", "));
+            self.text("at once", &alarm.act);
+        }
         let remedies: Vec<&str> =
             rules.remedies.iter().filter(|r| r.cautions.contains(&key)).map(|r| r.id.as_str()).collect();
         if !remedies.is_empty() {

@@ -3,7 +3,7 @@
 use super::causes::base;
 use super::common::Reader;
 use crate::document::{Code, Diagnostic, Node};
-use crate::rules::model::{Caution, Fact, FactValue, Family, Metal, RuleBase, Source};
+use crate::rules::model::{Alarm, Caution, Fact, FactValue, Family, Metal, RuleBase, Source};
 
 pub(super) fn strengths(r: &mut Reader<'_>, node: &Node, base: &mut RuleBase) {
     for entry in r.map(node, "set of strength words") {
@@ -74,7 +74,18 @@ pub(super) fn caution(r: &mut Reader<'_>, node: &Node) -> Option<Caution> {
     let operation = r.need(&mut record, "operation");
     let hazard = r.need(&mut record, "hazard");
     let advice = r.need(&mut record, "advice");
+    let alarm = record.take("alarm").and_then(|n| alarm(r, n));
     let basis = r.record_basis(&mut record);
     record.finish(r.problems);
-    Some(Caution { id: id?, operation: operation?, hazard: hazard?, advice: advice?, basis: basis? })
+    Some(Caution { id: id?, operation: operation?, hazard: hazard?, advice: advice?, alarm, basis: basis? })
+}
+
+fn alarm(r: &mut Reader<'_>, node: &Node) -> Option<Alarm> {
+    let mut record = r.open(node, "alarm")?;
+    let signs = record.texts("signs", r.problems).into_iter().filter_map(|(t, s)| r.sign(t, s)).collect();
+    let words = r.texts(&mut record, "words");
+    let act = r.need(&mut record, "act");
+    let basis = r.record_basis(&mut record);
+    record.finish(r.problems);
+    Some(Alarm { signs, words, act: act?, basis: basis? })
 }

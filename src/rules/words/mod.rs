@@ -10,6 +10,7 @@
 //! with all names by the words in common, rare words weighing more: such likeness is only asked back. Where a name has
 //! several meanings of one kind, or nothing but likenesses of one kind are found, the kind itself is counted softly.
 
+pub mod alarm;
 mod denial;
 mod figures;
 mod kinds;

@@ -109,7 +109,7 @@ impl<'a> Job<'a> {
     }
 
     /// The alloys that the metal of the job may be: the one that is named, or all of its family or its metal.
-    pub(super) fn alloys(&self) -> impl Iterator<Item = &'a Alloy> + use<'a> {
+    pub fn alloys(&self) -> impl Iterator<Item = &'a Alloy> + use<'a> {
         let (rules, alloy) = (self.rules, self.sheet.alloy.as_ref());
         let may_be = move |one: &&Alloy| match alloy {
             Some(JobAlloy::Family(family)) => one.family == *family,

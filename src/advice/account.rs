@@ -1,0 +1,70 @@
+//! What a cause accounts for: whether it made the fault that was complained of, or is only there, and which findings
+//! it leaves open.
+//!
+//! A cause may be nearly certain by a sign of its own (slurry seen to be thick) and have little to do with the fault.
+//! With its links to defects cut and those to its own signs kept, the sums give exactly the chance that it is there
+//! and made none of the defects:
+//!
+//! P(cause there, all its links to defects silent | findings) = P'(cause, findings) / P(findings),
+//!
+//! P' being of the network without those links.
+
+use super::findings::Observation;
+use super::model::Model;
+use crate::inference::{Limits, Var};
+use crate::rules::CauseKey;
+
+/// A cause that shows a finding less often than this does not account for it.
+const SHOWS: f64 = 0.03;
+
+/// Chance that the cause is there and had a hand in a defect, `had_a_hand` being that it had a hand in anything seen.
+/// `None` where no sign of its own was seen, so that the two are one, or the sums are too wide to be exact.
+pub(super) fn in_fault(
+    model: &Model<'_>,
+    observations: &[Observation],
+    cause: CauseKey,
+    there: f64,
+    ln_evidence: f64,
+) -> Option<f64> {
+    let id = Var::Cause(model.cause(cause));
+    let own = |o: &Observation| match model.var(*o) {
+        Var::Node(node) => model.network.parents(node).iter().any(|(parent, _)| *parent == id),
+        Var::Cause(_) => false,
+    };
+    if !observations.iter().filter(|o| o.is_present()).any(own) {
+        return None;
+    }
+    let cut = model.without_defects_of(cause, observations).ok()?;
+    let limits = Limits::default().exact();
+    let prepared = cut.network.prepare_within(&cut.evidence(observations), &limits).ok()?;
+    let idle =
+        prepared.posterior_active().cause(cut.cause(cause)) * (prepared.ln_evidence() - ln_evidence).exp();
+    Some((there - idle).clamp(0.0, there))
+}
+
+/// What was seen and the cause does not account for, neither by itself nor by a defect that it brings.
+pub(super) fn left_open(
+    model: &Model<'_>,
+    observations: &[Observation],
+    cause: CauseKey,
+) -> Vec<Observation> {
+    let id = Var::Cause(model.cause(cause));
+    let link = |to: Var| match to {
+        Var::Node(node) => {
+            let parents = model.network.parents(node).iter();
+            parents.filter(|(parent, _)| *parent == id).map(|(_, strength)| *strength).fold(0.0, f64::max)
+        }
+        Var::Cause(_) => 0.0,
+    };
+    let shows = |o: &Observation| match model.var(*o) {
+        Var::Node(node) => {
+            let by = model.network.parents(node).iter().map(|(parent, strength)| match parent {
+                above @ Var::Node(_) => 1.0 - strength * link(*above),
+                Var::Cause(_) => 1.0,
+            });
+            1.0 - (1.0 - link(Var::Node(node))) * by.product::<f64>()
+        }
+        Var::Cause(_) => 1.0,
+    };
+    observations.iter().filter(|o| o.is_present() && shows(o) < SHOWS).copied().collect()
+}
