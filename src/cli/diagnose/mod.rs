@@ -15,6 +15,7 @@ use super::said::Said;
 use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
+use crate::report::words::Closer;
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
@@ -112,7 +113,7 @@ pub(super) fn run(
                 taken.print(&rules, understood::Said::Flags, out);
                 out.gap();
             }
-            let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
+            let around = text::Around { missing: &missing, top: usize::from(arguments.top), closer: Closer::Ask };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
             if let (Some(changed), Some(forward)) = (&changed, &forward) {
                 whatif::print(&rules, &sheet, changed, forward, out);
@@ -146,7 +147,7 @@ pub(super) fn of_case(
     let missing = missing(&model, &sheet, &diagnosis);
     match format {
         Format::Text => {
-            let around = text::Around { missing: &missing, top };
+            let around = text::Around { missing: &missing, top, closer: Closer::Ask };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {

@@ -5,7 +5,7 @@ use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::report::words::{doubt_words, idle_words, step_words};
+use crate::report::words::{Closer, doubt_words, idle_words, step_words};
 use crate::rules::{CautionKey, DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
@@ -24,6 +24,8 @@ pub(in crate::cli) struct Around<'a> {
     pub(in crate::cli) missing: &'a [Missing],
     /// How many causes and remedies to show.
     pub(in crate::cli) top: usize,
+    /// How more can be found out.
+    pub(in crate::cli) closer: Closer,
 }
 
 pub(in crate::cli) fn print(
@@ -34,11 +36,11 @@ pub(in crate::cli) fn print(
     around: &Around<'_>,
     out: &mut Out,
 ) {
-    let Around { missing, top } = *around;
+    let Around { missing, top, ref closer } = *around;
     let rules = model.rules;
     job(rules, sheet, observations, out);
     if observations.iter().any(Observation::is_present) {
-        doubts(diagnosis, out);
+        doubts(diagnosis, closer, out);
     } else {
         out.hang("", "You named nothing that is there, only what is not: say what is wrong with the piece.");
         out.gap();
@@ -46,7 +48,7 @@ pub(in crate::cli) fn print(
     causes(rules, diagnosis, top, out);
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
-    plan::print(rules, diagnosis, out);
+    plan::print(rules, diagnosis, closer, out);
     would_tell(rules, missing, out);
     closing(out);
 }
@@ -72,8 +74,8 @@ fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut 
 }
 
 /// What the reader should doubt before reading on.
-fn doubts(diagnosis: &Diagnosis, out: &mut Out) {
-    for doubt in doubt_words(diagnosis) {
+fn doubts(diagnosis: &Diagnosis, closer: &Closer, out: &mut Out) {
+    for doubt in doubt_words(diagnosis, closer) {
         out.hang("", &doubt);
         out.gap();
     }
