@@ -398,7 +398,8 @@ fn what_is_asked_back_stands_until_it_is_answered() {
     let folder = tempfile::tempdir().unwrap();
     let typed = "1\ncraks\nwhy\nso far\nthe stones are cloudy\nnote a remark\nxyzzy\nno\nquit\n";
     let seen = text(&ask(folder.path(), &[], typed));
-    let from = |start: &str| seen.split(start).nth(1).unwrap_or_else(|| panic!("no {start} in {seen}")).to_owned();
+    let from =
+        |start: &str| seen.split(start).nth(1).unwrap_or_else(|| panic!("no {start} in {seen}")).to_owned();
     let asked = |text: &str| text.split("\n> ").next().unwrap().contains("Asked back. `craks`");
     for typed in ["> craks", "> why", "> so far", "> the stones are cloudy", "> note a remark", "> xyzzy"] {
         assert!(asked(&from(typed)), "not asked again behind {typed}: {seen}");
@@ -469,9 +470,13 @@ fn the_result_of_the_interview_does_not_send_to_the_interview() {
         }
         let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
         let (early, late) = (plain(&early), plain(&late));
-        assert!(!early.contains("likelier to fail than to work") || early.contains("go on answering (`more`)"), "{early}");
         assert!(
-            !late.contains("likelier to fail than to work") || late.contains("no question is left that would tell"),
+            !early.contains("likelier to fail than to work") || early.contains("go on answering (`more`)"),
+            "{early}"
+        );
+        assert!(
+            !late.contains("likelier to fail than to work")
+                || late.contains("no question is left that would tell"),
             "{late}"
         );
     }
@@ -486,15 +491,22 @@ fn a_question_that_waits_says_for_which() {
     assert!(seen.contains("`melt-heat-asked` waits for \"Which alloy was cast?\" (alloy-asked)"), "{seen}");
     assert!(seen.contains("help: `ask alloy-asked` asks that first"), "{seen}");
     assert!(seen.contains("`stones-state` is about what was not reported"), "{seen}");
-    assert!(seen.contains("`alloy-asked` was asked already") && seen.contains("`back 2` answers it anew"), "{seen}");
-    assert!(seen.contains("no question is called `alloy-askd`") && seen.contains("did you mean `alloy-asked`"), "{seen}");
+    assert!(
+        seen.contains("`alloy-asked` was asked already") && seen.contains("`back 2` answers it anew"),
+        "{seen}"
+    );
+    assert!(
+        seen.contains("no question is called `alloy-askd`") && seen.contains("did you mean `alloy-asked`"),
+        "{seen}"
+    );
 }
 
 /// A path is copied from the screen: it stands on a line of its own, whole, however long it is.
 #[test]
 fn paths_are_never_broken() {
     let folder = tempfile::tempdir().unwrap();
-    let deep = folder.path().join("a-workshop-with-a-rather-long-name").join("and-a-room-for-casting-in-it-too");
+    let deep =
+        folder.path().join("a-workshop-with-a-rather-long-name").join("and-a-room-for-casting-in-it-too");
     std::fs::create_dir_all(&deep).unwrap();
     let seen = text(&ask(&deep, &[], "1\ncase\nquit\n"));
     let session = std::fs::read_dir(deep.join("aftercast/sessions")).unwrap().next().unwrap().unwrap();

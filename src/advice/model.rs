@@ -111,7 +111,8 @@ impl<'a> Model<'a> {
     /// with each cause by itself.
     pub(super) fn likelier(&self, times: &[f64]) -> f64 {
         let chances = root_chances(&self.groups, &self.odds);
-        let one = |group: &Vec<usize>| 1.0 + group.iter().map(|c| chances[*c] * (times[*c] - 1.0)).sum::<f64>();
+        let one =
+            |group: &Vec<usize>| 1.0 + group.iter().map(|c| chances[*c] * (times[*c] - 1.0)).sum::<f64>();
         self.groups.iter().map(one).product()
     }
 

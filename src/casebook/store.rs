@@ -70,8 +70,8 @@ const WORDS_IN_ID: usize = 6;
 const LETTERS_IN_ID: usize = 40;
 /// Words that an id does not end with.
 const LOOSE: [&str; 24] = [
-    "a", "an", "the", "of", "in", "on", "at", "to", "by", "for", "with", "without", "from", "and", "or", "but", "that",
-    "which", "before", "after", "as", "is", "are", "where",
+    "a", "an", "the", "of", "in", "on", "at", "to", "by", "for", "with", "without", "from", "and", "or",
+    "but", "that", "which", "before", "after", "as", "is", "are", "where",
 ];
 
 /// An id made from a title: its first words, without what stands in brackets, down to a word that can end it.

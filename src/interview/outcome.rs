@@ -109,8 +109,7 @@ fn of_figure(standing: &Standing<'_>, quantity: QuantityKey) -> Vec<Outcome> {
     let mut all: Vec<Outcome> = tried
         .iter()
         .map(|t| {
-            let odds: Vec<f64> =
-                rules.cause_keys().map(|c| model.prior(c).odds() * t.factor(c)).collect();
+            let odds: Vec<f64> = rules.cause_keys().map(|c| model.prior(c).odds() * t.factor(c)).collect();
             let words = format!("{} {}", field.title(), field.dimension().show(t.value));
             Outcome::new(Said::Figure(t.value), words, weigh(standing, &odds))
         })
@@ -145,9 +144,7 @@ fn weigh(standing: &Standing<'_>, odds: &[f64]) -> Vec<f64> {
         }
     }
     let worlds = standing.worlds.iter();
-    worlds
-        .map(|w| (in_order + w.causes().iter().map(|c| present[c.index()]).sum::<f64>()).exp())
-        .collect()
+    worlds.map(|w| (in_order + w.causes().iter().map(|c| present[c.index()]).sum::<f64>()).exp()).collect()
 }
 
 /// Fills in how likely each answer is in each world: by its weight and a share of its own. With `silent`, what the answers

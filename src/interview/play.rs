@@ -65,20 +65,12 @@ struct Gate<'s, 'a> {
 }
 
 impl<'s, 'a> Gate<'s, 'a> {
-    fn new(
-        rules: &'s RuleBase,
-        start: &'s Start,
-        steps: &'s [Step],
-        standing: &'s Standing<'a>,
-    ) -> Self {
+    fn new(rules: &'s RuleBase, start: &'s Start, steps: &'s [Step], standing: &'s Standing<'a>) -> Self {
         let root = root(rules);
         let present = || standing.findings().iter().filter(|o| o.is_present());
         let of = |finding: Finding| match finding {
             Finding::Sign(sign) => vec![sign],
-            Finding::Defect(defect) => {
-                let shows = rules.defect(defect).shows.iter();
-                shows.filter(|l| l.strength.value >= OF_ITS_KIND).map(|l| l.to).collect()
-            }
+            Finding::Defect(defect) => kinds_of(rules, defect).collect(),
         };
         let all_kinds = root.map_or_else(Vec::new, |root| kinds(rules, root));
         let kinds = present().flat_map(|o| of(o.finding)).filter(|s| all_kinds.contains(s)).collect();
@@ -116,7 +108,7 @@ impl<'s, 'a> Gate<'s, 'a> {
         if !before.is_empty() {
             return Some(Closed::After(before));
         }
-        let in_play = question.needs.is_empty() || question.needs.iter().any(|n| self.in_play(*n));
+        let in_play = question.needs.is_empty() || question.needs.iter().any(|n| self.in_play(question, *n));
         (!in_play).then(|| Closed::About(question.needs.clone()))
     }
 
@@ -125,9 +117,7 @@ impl<'s, 'a> Gate<'s, 'a> {
     }
 
     fn settled(&self, key: QuestionKey) -> bool {
-        self.asked(key)
-            || self.settles(self.rules.question(key))
-            || (Some(key) == self.root && self.reported)
+        self.asked(key) || self.settles(self.rules.question(key)) || (Some(key) == self.root && self.reported)
     }
 
     /// Whether what the question would tell is known already.
@@ -158,13 +148,14 @@ impl<'s, 'a> Gate<'s, 'a> {
 
     /// Whether it was reported, or is likely and fits what was reported: nobody who brings a bad skin is asked where the
     /// holes sit.
-    fn in_play(&self, finding: Finding) -> bool {
+    fn in_play(&self, question: &Question, finding: Finding) -> bool {
         let said = self.standing.findings().iter().find(|o| o.finding == finding);
         match (finding, said) {
             (_, Some(o)) if o.is_present() => true,
             (Finding::Defect(d), _) => {
-                (!self.accounted || self.standing.accounts(d))
-                    && self.standing.defect_chance(d) >= DEFECT_IN_PLAY
+                self.standing.defect_chance(d) >= DEFECT_IN_PLAY
+                    && (!self.accounted || self.standing.accounts(d))
+                    && (!self.is_of_a_kind(question) || self.is_of_that_kind(d))
             }
             (Finding::Sign(_), Some(_)) => false,
             (Finding::Sign(s), None) if self.all_kinds.contains(&s) && !self.kinds.is_empty() => {
@@ -173,6 +164,27 @@ impl<'s, 'a> Gate<'s, 'a> {
             (Finding::Sign(s), None) => self.standing.sign_chance(s) >= SIGN_IN_PLAY,
         }
     }
+
+    /// Whether a question is put to those who see some kind of fault.
+    fn is_of_a_kind(&self, question: &Question) -> bool {
+        question.needs.iter().any(|n| matches!(n, Finding::Sign(s) if self.all_kinds.contains(s)))
+    }
+
+    /// Whether a defect is of a kind that was reported, or may be what was named.
+    fn is_of_that_kind(&self, defect: DefectKey) -> bool {
+        let alike =
+            |named: DefectKey| self.rules.defect(named).look_alikes.iter().any(|a| a.defect == defect);
+        let mut present = self.standing.findings().iter().filter(|o| o.is_present());
+        self.kinds.is_empty()
+            || kinds_of(self.rules, defect).any(|s| self.kinds.contains(&s))
+            || present.any(|o| matches!(o.finding, Finding::Defect(named) if alike(named)))
+    }
+}
+
+/// What a defect shows at least half of the time: the kinds of fault that it is of are among it.
+fn kinds_of(rules: &RuleBase, defect: DefectKey) -> impl Iterator<Item = SignKey> {
+    let shows = rules.defect(defect).shows.iter();
+    shows.filter(|l| l.strength.value >= OF_ITS_KIND).map(|l| l.to)
 }
 
 /// The question that most others wait for: what kind of fault it is.

@@ -348,7 +348,10 @@ impl<'a> Interview<'a> {
                     alloy: alloy.transpose()?,
                     facts: facts.collect::<Option<_>>().ok_or(gone(words))?,
                     figures: figures.filter_map(|(id, value)| Some((Field::find(id)?, *value))).collect(),
-                    perhaps: open.iter().map(|p| perhaps(rules, p).ok_or(gone(&p.finding))).collect::<Result<_, _>>()?,
+                    perhaps: open
+                        .iter()
+                        .map(|p| perhaps(rules, p).ok_or(gone(&p.finding)))
+                        .collect::<Result<_, _>>()?,
                 };
                 self.tell(told)
             }

@@ -1,8 +1,8 @@
 //! What is known after the answers so far.
 
+use super::outlooks::Outlooks;
 use super::play;
 use super::state::{Refused, Start, Step};
-use super::outlooks::Outlooks;
 use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, Sureness, diagnose, standings};
 use crate::inference::{BuildError, Evidence, InferenceError, Prepared, Var, World};
 use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};

@@ -14,6 +14,7 @@ use super::standing::Standing;
 use super::state::Interview;
 use crate::advice::{Unrecorded, missing};
 use crate::rules::{CauseKey, QuestionKey, Reveals, RuleBase};
+use crate::sheet::Field;
 
 /// Minutes that it is worth to have a cause that made the fault among the three in front: a re-cast and a half spent on
 /// others (graded by hand, tried on made-up casters).
@@ -137,17 +138,23 @@ impl Interview<'_> {
         let missing = missing(standing.model(), standing.sheet(), &diagnosis);
         let far = missing.iter().filter(|m| m.cause_change >= FAR);
         far.filter_map(|m| {
-            let fills = |q: &QuestionKey| match (&self.rules().question(*q).reveals, m.what) {
-                (Reveals::Quantity(quantity), Unrecorded::Figure(field)) => {
-                    self.rules().quantity(*quantity).id == field.id()
-                }
-                (Reveals::Fact(fact), Unrecorded::Fact(other)) => *fact == other,
-                _ => false,
-            };
+            let fills = |q: &QuestionKey| self.fills(*q) == Some(m.what);
             let question = standing.open().iter().copied().find(fills)?;
             Some((question, Because::Moves(m.cause, m.cause_change)))
         })
         .next()
+    }
+
+    /// What of the sheet a question fills in.
+    pub fn fills(&self, question: QuestionKey) -> Option<Unrecorded> {
+        match self.rules().question(question).reveals {
+            Reveals::Quantity(quantity) => {
+                Field::find(self.rules().quantity(quantity).id).map(Unrecorded::Figure)
+            }
+            Reveals::Fact(fact) => Some(Unrecorded::Fact(fact)),
+            Reveals::Alloy => Some(Unrecorded::Alloy),
+            Reveals::Signs { .. } => None,
+        }
     }
 }
 
@@ -284,7 +291,11 @@ impl<'s, 'a> Scale<'s, 'a> {
                 let less = self.minutes(&keeping, &measured) - self.minutes(&after, &measured);
                 saved += outcome.chance() * less / total;
             }
-            turns += if self.plan(&outcome.weight, None).first().copied() == self.first { 0.0 } else { outcome.chance() };
+            turns += if self.plan(&outcome.weight, None).first().copied() == self.first {
+                0.0
+            } else {
+                outcome.chance()
+            };
         }
         (saved.max(0.0), turns)
     }

@@ -20,8 +20,8 @@ use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
 use words::{
-    Closer, doubt_words, factor_words, from_to, idle_words, minutes, percent, plan_words, pulled_words, step_words,
-    teaches_words,
+    Closer, doubt_words, factor_words, from_to, idle_words, minutes, percent, plan_words, pulled_words,
+    step_words, teaches_words,
 };
 
 /// Causes on the page.

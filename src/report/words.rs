@@ -97,7 +97,9 @@ impl Closer {
         match self {
             Self::Ask => "look closer (`aftercast ask`) or fill in the sheet".to_owned(),
             Self::More => "go on answering (`more`)".to_owned(),
-            Self::ByHand(_) => "look at the piece and the flask by hand, for no question is left that would tell".to_owned(),
+            Self::ByHand(_) => {
+                "look at the piece and the flask by hand, for no question is left that would tell".to_owned()
+            }
         }
     }
 

@@ -4,6 +4,7 @@ use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
 use super::speech::Hearing;
+use crate::advice::Observation;
 use crate::cli::casebook::job::of_interview;
 use crate::cli::casebook::record::keep;
 use crate::cli::casebook::shelf::Place;
@@ -12,7 +13,6 @@ use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::cli::output::Out;
 use crate::cli::page::PageFile;
-use crate::advice::Observation;
 use crate::document::visible;
 use crate::interview::{Interview, Next, Record, Said, Step, Turn, read_reply};
 use crate::rules::words::{Perhaps, Understood};
@@ -381,7 +381,6 @@ impl<'a> Dialog<'a> {
             Ok(kept) => {
                 self.journal.append(&record)?;
                 let mut page = Out::new();
-                page.gap();
                 taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
                 if self.interview.pending().is_none() {

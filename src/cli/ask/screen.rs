@@ -9,7 +9,9 @@ use crate::cli::output::{Out, percent};
 use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
-use crate::interview::{Because, Closed, Effect, Interview, Kept, Lost, Moved, Next, Refused, Stop, Told, Turn, Worth};
+use crate::interview::{
+    Because, Closed, Effect, Interview, Kept, Lost, Moved, Next, Refused, Stop, Told, Turn, Worth,
+};
 use crate::report::words::Closer;
 use crate::rules::names::FindingNames;
 use crate::rules::words::Perhaps;
@@ -304,7 +306,8 @@ pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
 /// What it would change whether something was meant.
 pub(super) fn why_asked_back(interview: &Interview<'_>, perhaps: &Perhaps, out: &mut Out) {
     let rules = interview.rules();
-    let words = format!("`{}` counts only once you say so ({}).", shown(&perhaps.words), perhaps.doubt.words());
+    let words =
+        format!("`{}` counts only once you say so ({}).", shown(&perhaps.words), perhaps.doubt.words());
     out.hang("Why: ", &words);
     for reply in ["yes", "probably", "no"] {
         let moves = match meant(perhaps, reply).flatten() {
@@ -355,9 +358,10 @@ pub(super) fn closed(interview: &Interview<'_>, key: QuestionKey, closed: &Close
                 "if you see it, say so in your own words".to_owned(),
             )
         }
-        Closed::NoFigures => {
-            (format!("`{id}` asks for a figure"), "begin without --no-figures to be asked for figures".to_owned())
-        }
+        Closed::NoFigures => (
+            format!("`{id}` asks for a figure"),
+            "begin without --no-figures to be asked for figures".to_owned(),
+        ),
         Closed::NoSuchFigure => (
             format!("the way the metal was driven in has no such figure as `{id}` asks for"),
             "`questions` lists what makes sense now".to_owned(),
@@ -566,7 +570,9 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) -> Option<RemedyK
         Ok(diagnosis) => {
             let model = standing.model();
             let missing = missing(model, standing.sheet(), &diagnosis);
-            let around = text::Around { missing: &missing, top: TOP, closer: closer(interview, &diagnosis) };
+            let asked = interview.steps().iter().filter_map(|s| interview.fills(s.question)).collect();
+            let closer = closer(interview, &diagnosis);
+            let around = text::Around { missing: &missing, top: TOP, asked, closer };
             text::print(model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
             first = diagnosis.remedies.first().map(|r| r.remedy);
         }
@@ -583,7 +589,11 @@ fn no_result(refused: &Refused, out: &mut Out) {
 }
 
 /// What an answer after the result has made of it, and the first change now.
-pub(super) fn changed(interview: &Interview<'_>, before: Option<RemedyKey>, out: &mut Out) -> Option<RemedyKey> {
+pub(super) fn changed(
+    interview: &Interview<'_>,
+    before: Option<RemedyKey>,
+    out: &mut Out,
+) -> Option<RemedyKey> {
     let rules = interview.rules();
     let diagnosis = match interview.standing().diagnose() {
         Ok(diagnosis) => diagnosis,
@@ -599,7 +609,9 @@ pub(super) fn changed(interview: &Interview<'_>, before: Option<RemedyKey>, out:
         (Some(now), before) => {
             let sound = format!("sound next time {}", percent(now.success.after));
             match before {
-                Some(before) if before == now.remedy => format!("as before, {} ({sound}).", title(now.remedy)),
+                Some(before) if before == now.remedy => {
+                    format!("as before, {} ({sound}).", title(now.remedy))
+                }
                 Some(before) => format!("now {} ({sound}); it was {}.", title(now.remedy), title(before)),
                 None => format!("now {} ({sound}).", title(now.remedy)),
             }

@@ -113,7 +113,12 @@ pub(super) fn run(
                 taken.print(&rules, understood::Said::Flags, out);
                 out.gap();
             }
-            let around = text::Around { missing: &missing, top: usize::from(arguments.top), closer: Closer::Ask };
+            let around = text::Around {
+                missing: &missing,
+                top: usize::from(arguments.top),
+                asked: Vec::new(),
+                closer: Closer::Ask,
+            };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
             if let (Some(changed), Some(forward)) = (&changed, &forward) {
                 whatif::print(&rules, &sheet, changed, forward, out);
@@ -147,7 +152,7 @@ pub(super) fn of_case(
     let missing = missing(&model, &sheet, &diagnosis);
     match format {
         Format::Text => {
-            let around = text::Around { missing: &missing, top, closer: Closer::Ask };
+            let around = text::Around { missing: &missing, top, asked: Vec::new(), closer: Closer::Ask };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {

@@ -104,6 +104,9 @@ impl Taken {
         let lines = lines.into_text();
         // Words that are only asked back have nothing to list yet.
         if !lines.is_empty() {
+            if said == Said::Interview {
+                out.gap();
+            }
             out.line(paint(HEADING, "Understood"));
             out.line(lines.trim_end_matches('\n'));
         }
