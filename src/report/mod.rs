@@ -20,7 +20,7 @@ use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
 use words::{
-    after_words, again_words, doubt_words, factor_words, from_to, idle_words, minutes, no_plan_words,
+    Closer, after_words, again_words, doubt_words, factor_words, from_to, idle_words, minutes, no_plan_words,
     open_words, percent, plan_words, pulled_words, step_words, teaches_words, works_words,
 };
 
@@ -73,7 +73,7 @@ pub fn page(
         left_open => open_words(rules, diagnosis),
         alloy => alloy_words(model, sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
-        doubts => doubt_words(diagnosis),
+        doubts => doubt_words(diagnosis, &Closer::Ask),
         causes => causes(model, diagnosis),
         defects => defects(model, diagnosis),
         chain => Value::from_safe_string(chain(model, observations, diagnosis)),
@@ -272,7 +272,7 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
         .collect();
     Some(context! {
         steps,
-        sum => plan_words(plan),
+        sum => plan_words(plan, &Closer::Ask),
         likeliest => minutes(plan.likeliest_first.minutes),
         cheapest => minutes(plan.cheapest_first.minutes),
         at_once => (plan.steps.len() > 1).then(|| minutes(plan.at_once.minutes)),

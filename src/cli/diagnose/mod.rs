@@ -17,6 +17,7 @@ use super::{Format, files, rule_base};
 use crate::advice::cautions::alarms;
 use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
+use crate::report::words::Closer;
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
@@ -117,8 +118,14 @@ pub(super) fn run(
                 out.gap();
             }
             let look = look::questions(&model, &sheet, &observations, &diagnosis);
-            let top = usize::from(arguments.top);
-            let around = text::Around { missing: &missing, look: &look, alarms: &[], top };
+            let around = text::Around {
+                missing: &missing,
+                look: &look,
+                alarms: &[],
+                top: usize::from(arguments.top),
+                asked: Vec::new(),
+                closer: Closer::Ask,
+            };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
             if let (Some(changed), Some(forward)) = (&changed, &forward) {
                 whatif::print(&rules, &sheet, changed, forward, out);
@@ -155,7 +162,14 @@ pub(super) fn of_case(
     match format {
         Format::Text => {
             let look = look::questions(&model, &sheet, &observations, &diagnosis);
-            let around = text::Around { missing: &missing, look: &look, alarms: &alarms, top };
+            let around = text::Around {
+                missing: &missing,
+                look: &look,
+                alarms: &alarms,
+                top,
+                asked: Vec::new(),
+                closer: Closer::Ask,
+            };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {

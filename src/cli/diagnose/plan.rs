@@ -5,11 +5,11 @@ use crate::advice::{Diagnosis, Plan, PlanStep, Policy};
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
 use crate::report::words::{
-    minutes, no_plan_words, plan_words, pulled_words, step_words, teaches_words, works_words,
+    Closer, minutes, no_plan_words, plan_words, pulled_words, step_words, teaches_words, works_words,
 };
 use crate::rules::{RemedyKey, RuleBase};
 
-pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
+pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, closer: &Closer, out: &mut Out) {
     for one in &diagnosis.opposites {
         out.hang("", &pulled_words(rules, one));
         out.gap();
@@ -25,7 +25,7 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
     for (at, step) in plan.steps.iter().enumerate() {
         one_step(rules, diagnosis, at + 1, step, out);
     }
-    out.hang("     ", &plan_words(plan));
+    out.hang("     ", &plan_words(plan, closer));
     others(rules, plan, out);
     if let Some(pair) = diagnosis.pairs.first() {
         let title = |r: RemedyKey| lower_first(&rules.remedy(r).title);

@@ -4,11 +4,12 @@ use super::plan;
 use crate::advice::findings::lower_first;
 use crate::advice::{
     BeforeAfter, Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness,
+    Unrecorded,
 };
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
 use crate::report::words::{
-    after_words, again_words, doubt_words, idle_words, open_words, stands_out, step_words,
+    Closer, after_words, again_words, doubt_words, idle_words, open_words, stands_out, step_words,
 };
 use crate::rules::{CauseKey, CautionKey, DefectKey, QuestionKey, RuleBase};
 use crate::sheet::Sheet;
@@ -34,6 +35,10 @@ pub(in crate::cli) struct Around<'a> {
     pub(in crate::cli) alarms: &'a [CautionKey],
     /// How many causes and remedies to show.
     pub(in crate::cli) top: usize,
+    /// What of these figures was asked for already, and not known.
+    pub(in crate::cli) asked: Vec<Unrecorded>,
+    /// How more can be found out.
+    pub(in crate::cli) closer: Closer,
 }
 
 /// What to do at once, where somebody is in a hazard already.
@@ -58,12 +63,12 @@ pub(in crate::cli) fn print(
     around: &Around<'_>,
     out: &mut Out,
 ) {
-    let Around { missing, look, top, .. } = *around;
+    let Around { missing, look, top, ref closer, ref asked, .. } = *around;
     let rules = model.rules;
     alarms(rules, around.alarms, out);
     job(rules, sheet, observations, out);
     if observations.iter().any(Observation::is_present) {
-        doubts(diagnosis, out);
+        doubts(diagnosis, closer, out);
     } else {
         out.hang("", "You named nothing that is there, only what is not: say what is wrong with the piece.");
         out.gap();
@@ -75,7 +80,7 @@ pub(in crate::cli) fn print(
     let clear = stands_out(diagnosis);
     if !clear {
         look_first(rules, look, out);
-        would_tell(rules, missing, out);
+        would_tell(rules, missing, asked, out);
     }
     causes(rules, diagnosis, top, out);
     defects(rules, diagnosis, out);
@@ -83,10 +88,10 @@ pub(in crate::cli) fn print(
         its_own(rules, cause, out);
     } else {
         remedies(rules, diagnosis, if clear { top } else { top.min(UNCLEAR) }, out);
-        plan::print(rules, diagnosis, out);
+        plan::print(rules, diagnosis, closer, out);
     }
     if clear && diagnosis.after_the_cast.is_none() {
-        would_tell(rules, missing, out);
+        would_tell(rules, missing, asked, out);
     }
     closing(out);
 }
@@ -115,8 +120,8 @@ fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut 
 }
 
 /// What the reader should doubt before reading on.
-fn doubts(diagnosis: &Diagnosis, out: &mut Out) {
-    for doubt in doubt_words(diagnosis) {
+fn doubts(diagnosis: &Diagnosis, closer: &Closer, out: &mut Out) {
+    for doubt in doubt_words(diagnosis, closer) {
         out.hang("", &doubt);
         out.gap();
     }
@@ -347,7 +352,7 @@ const TELLING: f64 = 0.02;
 const MISSING: usize = 2;
 
 /// Which figure that is not on the sheet would move the ranking most.
-fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
+fn would_tell(rules: &RuleBase, missing: &[Missing], asked: &[Unrecorded], out: &mut Out) {
     let telling: Vec<&Missing> = missing.iter().filter(|m| m.cause_change >= TELLING).take(MISSING).collect();
     if telling.is_empty() {
         return;
@@ -358,8 +363,9 @@ fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
         out.hang(
             "     ",
             &format!(
-                "{}: may move \"{cause}\" by about {} points",
+                "{}{}: may move \"{cause}\" by about {} points",
                 one.what.title(rules),
+                if asked.contains(&one.what) { " (asked for, not known)" } else { "" },
                 crate::units::round(one.cause_change * 100.0, 0)
             ),
         );
