@@ -2,8 +2,8 @@
 //!
 //! The state is what was given at the start and the answers in their order; all else is derived. `standing` derives what
 //! is known after the answers, `play` says which questions make sense then, `worth` chooses among them by what may be said
-//! to each (`outcome`), `effect` says what an answer would do, `reply` reads what the caster typed, `record` is what a
-//! journal keeps of it.
+//! to each (`outcome`), `effect` says what an answer would do, `reply` reads what the caster typed (`spoken` its short
+//! forms), `unlikely` doubts a figure, `record` is what a journal keeps of it.
 
 mod blame;
 mod effect;
@@ -12,14 +12,18 @@ mod outlooks;
 mod play;
 mod record;
 mod reply;
+mod spoken;
 mod standing;
 mod state;
+mod unlikely;
 mod worth;
 
 pub use effect::{Effect, Moved};
 pub use play::Closed;
 pub use record::{How, Lost, PerhapsOf, Record, SCHEMA, SaidOf};
-pub use reply::{Confusion, read_reply};
+pub use reply::{Confusion, read_reply, remark};
+pub use spoken::is_unknown;
 pub use standing::Standing;
 pub use state::{Interview, Kept, Refused, Said, Start, Step, Told, Turn};
+pub use unlikely::{Unlikely, unlikely};
 pub use worth::{Because, Chosen, Next, Stop, Worth};
