@@ -3,7 +3,7 @@
 use super::outcome::mean;
 use crate::advice::{Effect as Change, Model, Outlook, RECAST_MINUTES, SMALLEST_GAIN, harm};
 use crate::inference::World;
-use crate::rules::{DefectKey, RemedyKey};
+use crate::rules::DefectKey;
 
 /// Remedies that plans are made of.
 const REMEDIES: usize = 20;
@@ -11,7 +11,6 @@ const REMEDIES: usize = 20;
 /// A remedy with its success in each world.
 #[derive(Debug)]
 pub(super) struct Outlooks {
-    pub(super) remedy: RemedyKey,
     pub(super) minutes: f64,
     pub(super) success: Vec<f64>,
 }
@@ -41,9 +40,9 @@ impl Outlooks {
             let minutes = rules.remedy(remedy).effort.get() / 60.0 + RECAST_MINUTES;
             // What misses every likely cause leaves the next cast to chance, and costs no sum.
             if outlook.most_change(&harm, &Change::none(), &effect).0 < SMALLEST_GAIN {
-                idle.push(Self { remedy, minutes, success: Vec::new() });
+                idle.push(Self { minutes, success: Vec::new() });
             } else {
-                all.push(Self { remedy, minutes, success: after(&effect) });
+                all.push(Self { minutes, success: after(&effect) });
             }
         }
         idle.sort_by(|a, b| a.minutes.total_cmp(&b.minutes));

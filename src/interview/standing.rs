@@ -47,7 +47,7 @@ impl<'a> Standing<'a> {
         let seed = start.seed ^ (findings.len() as u64) << 32;
         let prepared = prepare(&model, &evidence, &findings)?;
         let causes = ranked(&model, &evidence, &prepared);
-        let worlds = prepared.sample_without_leaves(WORLDS, seed);
+        let worlds = interleaved(prepared.sample_without_leaves(WORLDS, seed));
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
         let remedies = Outlooks::best(&model, &outlook, &trouble, &worlds);
@@ -211,6 +211,16 @@ fn prepare<'m>(
 fn ranked(model: &Model<'_>, evidence: &Evidence, prepared: &Prepared<'_>) -> Vec<(CauseKey, f64)> {
     let ranking = standings(model, evidence, &prepared.posterior_active());
     ranking.into_iter().map(|s| (s.cause, s.had_a_hand)).collect()
+}
+
+/// Every other world first, so that either half is a fair part of them: they are drawn in runs.
+fn interleaved(worlds: Vec<World>) -> Vec<World> {
+    let (mut one, mut other) = (Vec::with_capacity(worlds.len()), Vec::new());
+    for (at, world) in worlds.into_iter().enumerate() {
+        if at % 2 == 0 { one.push(world) } else { other.push(world) }
+    }
+    one.append(&mut other);
+    one
 }
 
 #[expect(clippy::cast_precision_loss, reason = "hundreds of joint states")]

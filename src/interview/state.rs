@@ -306,11 +306,6 @@ impl<'a> Interview<'a> {
         present.flat_map(|o| self.against(o.finding)).collect()
     }
 
-    fn restand(&mut self) -> Result<(), Refused> {
-        self.standing = stand(self.rules, &self.start, &self.steps, &self.told)?;
-        Ok(())
-    }
-
     fn push(&mut self, turn: Turn) -> Result<(), Refused> {
         let (steps, told) = (self.steps.len(), self.told.len());
         match turn {

@@ -15,6 +15,7 @@ use super::state::Interview;
 use crate::advice::{Unrecorded, missing};
 use crate::rules::{CauseKey, QuestionKey, Reveals, RuleBase};
 use crate::sheet::Field;
+use std::ops::Range;
 
 /// Minutes that it is worth to have a cause that made the fault among the three in front: a re-cast and a half spent on
 /// others (graded by hand, tried on made-up casters).
@@ -179,8 +180,9 @@ impl<'s, 'a> Scale<'s, 'a> {
         let blamed = renumber(&mut blame);
         let mut scale = Self { standing, blame, blamed, front: Vec::new(), first: None };
         let even = vec![1.0; standing.worlds.len()];
-        scale.front = scale.front(&even);
-        scale.first = scale.plan(&even, None).first().copied();
+        let all = 0..even.len();
+        scale.front = scale.front(&even, &all);
+        scale.first = scale.plan(&even, &all, None, 1).first().copied();
         scale
     }
 
@@ -244,23 +246,24 @@ impl<'s, 'a> Scale<'s, 'a> {
     fn tells(&self, outcomes: &[Outcome]) -> (f64, f64) {
         let (mut in_front, mut first) = (0.0, 0.0);
         for outcome in outcomes.iter().filter(|o| o.is_reliable()) {
-            let total: f64 = outcome.weight.iter().sum();
-            for (chosen, measured) in halves(&outcome.weight) {
-                let front = self.front(&chosen);
-                let gain = |most: usize| {
-                    let top = |front: &'_ [usize]| self.found(&front[..front.len().min(most)], &measured);
-                    (top(&front) - top(&self.front)) / total * outcome.chance()
-                };
-                in_front += gain(IN_FRONT);
-                first += gain(1);
+            let share = outcome.chance() / outcome.weight.iter().sum::<f64>();
+            for (chosen, measured) in halves(self.standing.worlds.len()) {
+                let front = self.front(&outcome.weight, &chosen);
+                if front == self.front {
+                    continue;
+                }
+                let after = self.found(&front, &outcome.weight, &measured);
+                let before = self.found(&self.front, &outcome.weight, &measured);
+                in_front += share * (after.0 - before.0);
+                first += share * (after.1 - before.1);
             }
         }
         (in_front.max(0.0), first.max(0.0))
     }
 
-    /// The causes in front in weighted worlds, the likeliest first.
-    fn front(&self, weight: &[f64]) -> Vec<usize> {
-        let shares = self.shares(weight);
+    /// The causes in front in some weighted worlds, the likeliest first.
+    fn front(&self, weight: &[f64], worlds: &Range<usize>) -> Vec<usize> {
+        let shares = self.shares(weight, worlds);
         let likelier = |a: &usize, b: &usize| shares[*b].total_cmp(&shares[*a]).then(a.cmp(b));
         let mut front: Vec<usize> = (0..self.blamed).collect();
         if front.len() > IN_FRONT {
@@ -271,66 +274,81 @@ impl<'s, 'a> Scale<'s, 'a> {
         front
     }
 
-    /// Weight of the worlds in which one of some causes had a hand in what went wrong.
-    fn found(&self, causes: &[usize], weight: &[f64]) -> f64 {
-        let hit = |blamed: &Vec<(usize, f64)>| {
-            let missed = blamed.iter().filter(|(c, _)| causes.contains(c)).map(|(_, share)| 1.0 - share);
-            1.0 - missed.product::<f64>()
-        };
-        self.blame.iter().zip(weight).filter(|(_, w)| **w > 0.0).map(|(blamed, w)| w * hit(blamed)).sum()
+    /// Weight of the worlds in which one of some causes had a hand in what went wrong, and in which the first of them had.
+    fn found(&self, causes: &[usize], weight: &[f64], worlds: &Range<usize>) -> (f64, f64) {
+        let (mut any, mut first) = (0.0, 0.0);
+        for (blamed, w) in self.blame[worlds.clone()].iter().zip(&weight[worlds.clone()]) {
+            let mut missed = 1.0;
+            for (cause, share) in blamed.iter().filter(|(c, _)| causes.contains(c)) {
+                missed *= 1.0 - share;
+                if Some(cause) == causes.first() {
+                    first += w * share;
+                }
+            }
+            any += w * (1.0 - missed);
+        }
+        (any, first)
     }
 
     /// Expected minutes saved in the plan, and the chance that its first change becomes another.
     fn saving(&self, outcomes: &[Outcome]) -> (f64, f64) {
         let (mut saved, mut turns) = (0.0, 0.0);
+        let all = 0..self.standing.worlds.len();
         for outcome in outcomes.iter().filter(|o| o.is_reliable()) {
-            let total: f64 = outcome.weight.iter().sum();
-            for (chosen, measured) in halves(&outcome.weight) {
+            let weight = &outcome.weight;
+            let share = outcome.chance() / weight.iter().sum::<f64>();
+            for (chosen, measured) in halves(self.standing.worlds.len()) {
+                let after = self.plan(weight, &chosen, None, PLAN);
+                if after.first().copied() == self.first {
+                    continue;
+                }
                 // Staying with the first change as it is costs what it costs in these worlds; only the difference is saved.
-                let (keeping, after) = (self.plan(&chosen, self.first), self.plan(&chosen, None));
-                let less = self.minutes(&keeping, &measured) - self.minutes(&after, &measured);
-                saved += outcome.chance() * less / total;
+                let keeping = self.plan(weight, &chosen, self.first, PLAN);
+                let less =
+                    self.minutes(&keeping, weight, &measured) - self.minutes(&after, weight, &measured);
+                saved += share * less;
             }
-            turns += if self.plan(&outcome.weight, None).first().copied() == self.first {
-                0.0
-            } else {
-                outcome.chance()
-            };
+            if self.plan(weight, &all, None, 1).first().copied() != self.first {
+                turns += outcome.chance();
+            }
         }
         (saved.max(0.0), turns)
     }
 
-    /// A plan made greedily by success for each minute, after the change it must begin with, if any.
-    fn plan(&self, weight: &[f64], begin: Option<usize>) -> Vec<usize> {
+    /// A plan made greedily by success for each minute in some weighted worlds, after the change it must begin with, if
+    /// any.
+    fn plan(&self, weight: &[f64], worlds: &Range<usize>, begin: Option<usize>, steps: usize) -> Vec<usize> {
         let remedies = &self.standing.remedies;
-        let mut left = weight.to_vec();
-        let mut plan: Vec<usize> = Vec::with_capacity(PLAN);
-        while plan.len() < PLAN.min(remedies.len()) {
-            let rate = |r: &Outlooks| dot(&left, &r.success) / r.minutes;
-            let free = (0..remedies.len()).filter(|i| !plan.contains(i)).map(|i| (i, rate(&remedies[i])));
-            let best = free.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))).map(|b| b.0);
-            let Some(next) = begin.filter(|_| plan.is_empty()).or(best) else { break };
-            left.iter_mut().zip(&remedies[next].success).for_each(|(l, s)| *l *= 1.0 - s);
+        let mut left = weight[worlds.clone()].to_vec();
+        let mut plan: Vec<usize> = Vec::with_capacity(steps);
+        while plan.len() < steps.min(remedies.len()) {
+            let rate = |r: &Outlooks| dot(&left, &r.success[worlds.clone()]) / r.minutes;
+            let best = || {
+                let free = (0..remedies.len()).filter(|i| !plan.contains(i)).map(|i| (i, rate(&remedies[i])));
+                free.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))).map(|b| b.0)
+            };
+            let Some(next) = begin.filter(|_| plan.is_empty()).or_else(best) else { break };
+            fails(&mut left, &remedies[next].success[worlds.clone()]);
             plan.push(next);
         }
         plan
     }
 
     /// Minutes that a plan takes, times the weight of the worlds.
-    fn minutes(&self, plan: &[usize], weight: &[f64]) -> f64 {
-        let mut left = weight.to_vec();
+    fn minutes(&self, plan: &[usize], weight: &[f64], worlds: &Range<usize>) -> f64 {
+        let mut left = weight[worlds.clone()].to_vec();
         let mut minutes = 0.0;
         for remedy in plan.iter().map(|at| &self.standing.remedies[*at]) {
             minutes += left.iter().sum::<f64>() * remedy.minutes;
-            left.iter_mut().zip(&remedy.success).for_each(|(l, s)| *l *= 1.0 - s);
+            fails(&mut left, &remedy.success[worlds.clone()]);
         }
         minutes + left.iter().sum::<f64>() * WHEN_ALL_FAILS
     }
 
-    /// Share of each cause in what went wrong, over weighted worlds.
-    fn shares(&self, weight: &[f64]) -> Vec<f64> {
+    /// Share of each cause in what went wrong, over some weighted worlds.
+    fn shares(&self, weight: &[f64], worlds: &Range<usize>) -> Vec<f64> {
         let mut sums = vec![0.0; self.blamed];
-        for (blamed, w) in self.blame.iter().zip(weight).filter(|(_, w)| **w > 0.0) {
+        for (blamed, w) in self.blame[worlds.clone()].iter().zip(&weight[worlds.clone()]) {
             for (cause, share) in blamed {
                 sums[*cause] += w * share;
             }
@@ -339,14 +357,27 @@ impl<'s, 'a> Scale<'s, 'a> {
     }
 }
 
-/// The weights of each half of the worlds, and those of the other half.
-fn halves(weight: &[f64]) -> [(Vec<f64>, Vec<f64>); 2] {
-    let half = |at: usize| -> Vec<f64> {
-        weight.iter().enumerate().map(|(i, w)| if i % 2 == at { *w } else { 0.0 }).collect()
-    };
-    [(half(0), half(1)), (half(1), half(0))]
+/// Each half of the worlds, and the other half.
+fn halves(worlds: usize) -> [(Range<usize>, Range<usize>); 2] {
+    let (one, other) = (0..worlds / 2, worlds / 2..worlds);
+    [(one.clone(), other.clone()), (other, one)]
 }
 
+/// What is left of each world's weight where a change fails.
+fn fails(left: &mut [f64], success: &[f64]) {
+    left.iter_mut().zip(success).for_each(|(l, s)| *l *= 1.0 - s);
+}
+
+/// The sum of products, in four sums side by side: one alone would wait for each addition.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+    let (fours_a, rest_a) = a.as_chunks::<4>();
+    let (fours_b, rest_b) = b.as_chunks::<4>();
+    let mut sums = [0.0; 4];
+    for (a, b) in fours_a.iter().zip(fours_b) {
+        for at in 0..4 {
+            sums[at] += a[at] * b[at];
+        }
+    }
+    let rest: f64 = rest_a.iter().zip(rest_b).map(|(a, b)| a * b).sum();
+    sums.iter().sum::<f64>() + rest
 }

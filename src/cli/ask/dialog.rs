@@ -457,6 +457,7 @@ impl<'a> Dialog<'a> {
                     alloy: None,
                     facts: Vec::new(),
                     figures: vec![(field, doubted.value)],
+                    perhaps: Vec::new(),
                 };
                 let record = Record::told(self.rules, &told);
                 match self.interview.apply(&record) {
