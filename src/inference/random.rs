@@ -44,11 +44,11 @@ impl Random {
     }
 
     /// A place in a list of weights, by their shares; never one of weight 0 while another has some.
-    pub(super) fn one_of(&mut self, weights: &[f64]) -> usize {
-        let mut left = self.unit() * weights.iter().sum::<f64>();
+    pub(super) fn one_of(&mut self, weights: impl Iterator<Item = f64> + Clone) -> usize {
+        let mut left = self.unit() * weights.clone().sum::<f64>();
         let mut last = 0;
-        for (i, weight) in weights.iter().enumerate().filter(|(_, w)| **w > 0.0) {
-            if left < *weight {
+        for (i, weight) in weights.enumerate().filter(|(_, w)| *w > 0.0) {
+            if left < weight {
                 return i;
             }
             left -= weight;

@@ -83,8 +83,7 @@ impl Prepared<'_> {
         let mut random = Random::new(seed);
         let mut wanted = vec![0usize; self.runs.len()];
         for _ in 0..count {
-            let shares: Vec<f64> = self.runs.iter().map(|(share, _)| *share).collect();
-            wanted[random.one_of(&shares)] += 1;
+            wanted[random.one_of(self.runs.iter().map(|(share, _)| *share))] += 1;
         }
         let runs = self.runs.iter().zip(wanted);
         runs.flat_map(|((_, run), count)| draw(run, count, leaves, &mut random)).collect()
@@ -153,9 +152,8 @@ fn root_state(
             states.clone().find(|s| chosen > 0 && solved.cause_state[*s] == chosen)
         }
         None => {
-            let weights: Vec<f64> =
-                std::iter::once(r.in_order[root]).chain(r.cause[states.clone()].iter().copied()).collect();
-            random.one_of(&weights).checked_sub(1).map(|k| states.start + k)
+            let weights = std::iter::once(r.in_order[root]).chain(r.cause[states.clone()].iter().copied());
+            random.one_of(weights).checked_sub(1).map(|k| states.start + k)
         }
     }
 }

@@ -471,7 +471,7 @@ impl Sweep {
             let step = &self.steps[i];
             for (one, at) in drawn.iter_mut().zip(&mut place) {
                 let (weights, ends) = ways.entry(*at).or_insert_with(|| self.ways_to(i, *at, before));
-                let (choice, from) = ends[random.one_of(weights)];
+                let (choice, from) = ends[random.one_of(weights.iter().copied())];
                 match &step.what {
                     What::Root { .. } => one.states[i] = choice,
                     What::Close { bit, .. } => one.bits[*bit] = choice == 1,
