@@ -14,6 +14,8 @@ use crate::sheet::Sheet;
 const SMALLEST_CHANGE: f64 = 0.01;
 /// A pair is worth a word when it gains this much over the better of the two.
 const PAIR_GAIN: f64 = 0.05;
+/// A first cause as likely as this is taken to be found.
+const FOUND: f64 = 0.5;
 /// Pairs kept.
 const PAIRS: usize = 5;
 /// Steps of a plan. Beyond four failures in a row the rules have shown that they do not know.
@@ -33,7 +35,8 @@ pub struct Pair {
 /// Changes that ease the trouble.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Changes {
-    /// Those that gain something, what they may bring counted, the best first.
+    /// Those that gain something, what they may bring counted, the best first; behind them those against a cause that is
+    /// as good as found.
     pub(super) worth: Vec<RankedRemedy>,
     /// Those that bring in as much as they take away, or more; the one that eases the trouble most first.
     pub(super) trades: Vec<RankedRemedy>,
@@ -130,7 +133,9 @@ pub(super) fn rank_remedies(
         let gain = sound - before;
         let hours = (record.effort.get() / 60.0 + RECAST_MINUTES) / 60.0;
         let (eases, spoils) = changed(model, outlook, &single, &effect, trouble);
-        let list = if gain >= SMALLEST_GAIN { &mut changes.worth } else { &mut changes.trades };
+        // Who has found his cause wants to set it right, whatever else it takes: then it stands last and says so.
+        let found = causes.first().is_some_and(|c| c.cause == against && c.had_a_hand >= FOUND);
+        let list = if gain >= SMALLEST_GAIN || found { &mut changes.worth } else { &mut changes.trades };
         list.push(RankedRemedy {
             remedy,
             success: BeforeAfter { before, after },

@@ -317,6 +317,13 @@ fn one_remedy(
             Dimension::Duration.show(remedy.effort.get())
         ),
     );
+    if ranked.gain_per_hour <= 0.0 {
+        let free = percent(ranked.success.after);
+        out.hang(
+            "     ",
+            &format!("it trades: free of the trouble {free}, but it brings in as much as that gains"),
+        );
+    }
     out.hang("     against: ", &lower_first(&rules.cause(ranked.against).title));
     out.hang("     why: ", &remedy.because);
     for (lead, changes) in [("     eases: ", &ranked.eases), ("     may spoil: ", &ranked.spoils)] {
