@@ -99,7 +99,7 @@ pub fn id_of(title: &str) -> String {
             end = id.len();
         }
     }
-    id.truncate(end.min(LONGEST_ID));
+    id.truncate(if end > 0 { end } else { LETTERS_IN_ID });
     if is_id(&id) { id } else { "case".to_owned() }
 }
 
@@ -282,7 +282,7 @@ mod tests {
             ("Holes where the gate joins the piece and one more", "holes-where-the-gate-joins"),
             ("Unfilled far from the gate of the", "unfilled-far-from-the-gate"),
             ("Extraordinarily-long-compounded discolorations everywhere", "extraordinarily-long-compounded"),
-            ("the of", "case"),
+            ("Before", "before"),
             ("(", "case"),
         ] {
             assert_eq!(id_of(title), id, "{title}");
