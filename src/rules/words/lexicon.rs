@@ -3,6 +3,7 @@
 use super::super::keys::{CauseKey, FactKey};
 use super::super::model::{Finding, Metal, RuleBase};
 use super::super::names::{AlloyName, AlloyNames, stemmer};
+use super::kin::Kin;
 use super::kinds::Kinds;
 use super::speech::{Token, is_denial, is_empty_word, is_opening, is_talk, tokens, words};
 use super::subject::is_tool;
@@ -36,10 +37,12 @@ pub(super) enum Fault {
     Crack,
     /// A black skin, of which the pickle can be spoken.
     Black,
+    /// A fault of a stone that was cast in place.
+    Stone,
 }
 
 impl Fault {
-    pub(super) const ALL: [Self; 3] = [Self::Hole, Self::Crack, Self::Black];
+    pub(super) const ALL: [Self; 4] = [Self::Hole, Self::Crack, Self::Black, Self::Stone];
 
     /// The fault that a title is about.
     pub(super) fn of_title(title: &[Token]) -> Option<Self> {
@@ -48,7 +51,7 @@ impl Fault {
         }
         let says = |fault: Self| title.iter().any(|t| fault.is_in(&t.stem) && !t.word.ends_with("ing"));
         let pickle = title.iter().any(|t| t.stem == "pickl");
-        [Self::Hole, Self::Crack]
+        [Self::Stone, Self::Hole, Self::Crack]
             .into_iter()
             .find(|f| says(*f))
             .or((pickle && says(Self::Black)).then_some(Self::Black))
@@ -59,14 +62,15 @@ impl Fault {
         match self {
             Self::Hole => [
                 "hole", "pit", "pore", "poros", "porous", "pin", "void", "bubbl", "caviti", "crater",
-                "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag",
+                "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag", "froth", "divot", "prick",
             ]
             .contains(&stem),
             Self::Crack => [
                 "crack", "break", "split", "fractur", "snap", "tear", "brittl", "shatter", "breakag",
-                "crumbl", "fragil", "weak", "chip", "stretch",
+                "crumbl", "fragil", "weak", "chip", "stretch", "hairlin",
             ]
             .contains(&stem),
+            Self::Stone => ["stone", "diamond", "gem", "emerald", "garnet", "pearl"].contains(&stem),
             Self::Black => {
                 ["black", "dark", "grey", "blacken", "scale", "soot", "sooti", "oxid", "oxidis", "crust"]
                     .contains(&stem)
@@ -83,6 +87,8 @@ pub(super) struct Phrase {
     pub(super) stems: Vec<String>,
     /// Whether other words may stand before the word of the same place.
     pub(super) open: Vec<bool>,
+    /// Whether a "that" leads to the word of the same place: "flakes (in the gold) that smear".
+    pub(super) led: Vec<bool>,
     /// Too common a word to mean this for sure when it stands alone.
     pub(super) common: bool,
     /// Says that something is not: `did not fill`.
@@ -126,7 +132,7 @@ const COMMON: &[&str] = &[
 ];
 
 /// Names of metals that in free speech are more often a colour, a tool or a stain than the alloy that was cast.
-const NOT_THE_ALLOY: &[&str] = &["copper", "steel", "ss", "rich"];
+const NOT_THE_ALLOY: &[&str] = &["copper", "steel", "ss", "rich", "casting brass"];
 
 /// Facts that free words may state. The rest have names that are too common ("open", "fine", "none").
 const SPOKEN_FACTS: &[&str] = &["method", "heat", "pattern", "binder", "cover", "crucible", "stones"];
@@ -185,8 +191,10 @@ pub(super) struct Lexicon {
     pub(super) by_first: HashMap<String, Vec<usize>>,
     /// Phrases by each of their stems.
     pub(super) by_any: HashMap<String, Vec<usize>>,
-    /// Phrases of two or three words without preposition or "not", by their stems in the order of the alphabet.
+    /// Phrases of two or three words without preposition or "not", by [`Kin::key`].
     pub(super) by_sorted: HashMap<String, Vec<usize>>,
+    /// Which words may stand for which.
+    pub(super) kin: Kin,
     /// One word that is two: `pinhole`.
     compounds: HashMap<String, (String, String)>,
     /// Words of names, for correcting slips; sorted, by first letter.
@@ -217,6 +225,7 @@ impl Lexicon {
             by_first: HashMap::new(),
             by_any: HashMap::new(),
             by_sorted: HashMap::new(),
+            kin: Kin::new(),
             compounds,
             spellings,
             known,
@@ -242,17 +251,22 @@ impl Lexicon {
         let words = self.split_compounds(words);
         let mut stems = Vec::new();
         let mut open = Vec::new();
+        let mut led = Vec::new();
+        let mut leads = false;
         let mut denies = false;
         let mut linked = false;
         let mut last = String::new();
         for token in words {
-            linked |= is_opening(&token.word);
+            leads |= token.word == "that";
+            linked |= leads || is_opening(&token.word);
             denies |= is_denial(&token.word) || token.word == "non";
             if !is_empty_word(&token.word) {
                 open.push(linked && !stems.is_empty() && !compound);
+                led.push(leads);
                 stems.push(token.stem);
                 last = token.word;
                 linked = false;
+                leads = false;
             }
         }
         // Linking words stay behind a gap, so "after" itself need not follow at once what stands before it.
@@ -275,12 +289,11 @@ impl Lexicon {
             && !open.contains(&true)
             && matches!(target, Target::Finding(_))
         {
-            let mut sorted = stems.clone();
-            sorted.sort_unstable();
-            self.by_sorted.entry(sorted.join(" ")).or_default().push(at);
+            let key = self.kin.key(stems.iter().map(String::as_str));
+            self.by_sorted.entry(key).or_default().push(at);
         }
         self.by_first.entry(first).or_default().push(at);
-        self.phrases.push(Phrase { target, stems, open, common, denies, needs: None });
+        self.phrases.push(Phrase { target, stems, open, led, common, denies, needs: None });
     }
 
     /// Marks the names that leave out the fault they are about: `on the thick parts` means pores only where holes are

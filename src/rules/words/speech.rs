@@ -100,6 +100,13 @@ const EMPTY: &[&str] = &[
     "then",
     "ive",
     "im",
+    "theyre",
+    "theres",
+    "thats",
+    "whats",
+    "em",
+    "kinda",
+    "sorta",
     "kind",
     "sort",
     "bit",
@@ -182,6 +189,20 @@ const ADJECTIVES: &[&str] = &[
     "deep",
     "shallow",
     "badly",
+    "just",
+    "all",
+    "now",
+    "simply",
+    "actually",
+    "basically",
+    "constantly",
+    "consistently",
+];
+
+/// Of those, the ones that change nothing even where a name says "not": "prongs just did not fill".
+const ADVERBS: &[&str] = &[
+    "just", "still", "always", "sometimes", "often", "nearly", "almost", "usually", "mostly", "all", "now", "simply",
+    "actually", "basically", "constantly", "consistently", "keep", "keeps",
 ];
 
 /// A comma or stop ends a clause, and so do these.
@@ -197,6 +218,11 @@ const TURNING: &[&str] = &[
     "yet",
     "except",
     "otherwise",
+    "altho",
+    "tho",
+    "cos",
+    "coz",
+    "cuz",
 ];
 
 /// Talk that is not worth reporting as not understood.
@@ -362,6 +388,9 @@ pub(super) fn is_parting(word: &str) -> bool {
 pub(super) fn is_adjective(word: &str) -> bool {
     ADJECTIVES.contains(&word)
 }
+pub(super) fn is_adverb(word: &str) -> bool {
+    ADVERBS.contains(&word)
+}
 pub(super) fn is_talk(word: &str) -> bool {
     TALK.contains(&word)
 }
@@ -385,6 +414,11 @@ pub(super) fn is_denial(word: &str) -> bool {
             | "absent"
             | "lack"
             | "lacks"
+            | "nope"
+            | "nah"
+            | "nil"
+            | "nowt"
+            | "zilch"
     )
 }
 
@@ -443,7 +477,7 @@ pub(super) fn is_noticing(word: &str) -> bool {
 /// `didn't` and its kind, apostrophe gone, as the words they stand for.
 fn denied(word: &str) -> Option<&'static [&'static str]> {
     Some(match word {
-        "didnt" | "doesnt" | "dont" | "isnt" | "wasnt" | "arent" | "werent" | "hasnt" | "havent"
+        "didnt" | "dident" | "doesnt" | "dosnt" | "dont" | "isnt" | "wasnt" | "arent" | "werent" | "hasnt" | "havent"
         | "hadnt" | "aint" => &["not"],
         "cant" | "cannot" | "couldnt" => &["can", "not"],
         "wont" | "wouldnt" => &["will", "not"],
@@ -497,6 +531,15 @@ fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
             }
             let plain: String =
                 text[start..end].to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
+            let plain = match (plain.as_str(), text[end..].strip_prefix('/')) {
+                ("w", Some(rest)) if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) => {
+                    end += "/o".len();
+                    (0.."/o".len()).for_each(|_| drop(at.next()));
+                    "without".to_owned()
+                }
+                ("w", Some(_)) => "with".to_owned(),
+                _ => plain,
+            };
             let beside = plain == "while" && next_word(&text[end..]).ends_with("ing");
             let plain = if beside { "when".to_owned() } else { plain };
             if TURNING.contains(&plain.as_str()) {
@@ -513,6 +556,9 @@ fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
                 Some(words) => words.iter().for_each(|w| push((*w).to_owned())),
                 None => push(spelling(&plain)),
             }
+        } else if matches!(c, '&' | '+') {
+            let word = "and".to_owned();
+            found.push(Token { start, end: start + 1, stem: stem(&word), word, clause, listed, asked: false });
         } else if is_mark(c) || (c == '-' && text[..start].ends_with(' ')) {
             if c == '?' {
                 found[first_of_clause..].iter_mut().for_each(|t| t.asked = true);
@@ -522,7 +568,29 @@ fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
             first_of_clause = found.len();
         }
     }
-    carats(found)
+    carats(turns_of_speech(found))
+}
+
+/// `kind of jagged` is jagged, and `as soon as` is when.
+fn turns_of_speech(tokens: Vec<Token>) -> Vec<Token> {
+    let mut plain: Vec<Token> = Vec::with_capacity(tokens.len());
+    for token in tokens {
+        let before = |back: usize, word: &str| {
+            plain.len().checked_sub(back).is_some_and(|at| plain[at].word == word && plain[at].clause == token.clause)
+        };
+        match token.word.as_str() {
+            "of" if before(1, "kind") || before(1, "sort") => {}
+            "as" if before(1, "soon") && before(2, "as") => {
+                let soon = plain.pop();
+                plain.pop();
+                if let Some(soon) = soon {
+                    plain.push(Token { word: "when".to_owned(), stem: "when".to_owned(), ..soon });
+                }
+            }
+            _ => plain.push(token),
+        }
+    }
+    plain
 }
 
 /// `18 ct`, `18ct` and `18 karat` are one word, `18k`.

@@ -271,6 +271,13 @@ fn is_preposition(word: &str) -> bool {
         )
 }
 
+/// `the ring was fine as cast`: whether praise of something stands before a place.
+pub(super) fn is_praised_before(line: &Line, start: usize, at: usize) -> bool {
+    let words = &line.tokens[start..at];
+    words.windows(2).any(|w| PRAISE.contains(&w[1].word.as_str()) && BEFORE_PRAISE.contains(&w[0].word.as_str()))
+        && !words.iter().any(|t| is_denial(&t.word))
+}
+
 /// `14k white are fine`: where a clause ends in praise of what stands at a place in it, and no "not" stands in it.
 pub(super) fn is_praised(line: &Line, range: &Range<usize>, at: usize) -> bool {
     let words = &line.tokens[range.clone()];
