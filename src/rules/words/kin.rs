@@ -21,9 +21,9 @@ const fn same(same: &'static [&'static str]) -> Group {
 const GROUPS: &[Group] = &[
     Group {
         same: &["hole", "pit", "pore", "porosity", "porous"],
-        under: &["spongy", "sponge", "void", "cavity", "crater", "pockmark", "pinhole"],
+        under: &["spongy", "sponge", "void", "cavity", "crater", "pockmark"],
     },
-    Group { same: &["crack", "split", "fracture"], under: &["hairline", "break", "snap", "shatter"] },
+    Group { same: &["crack", "split", "fracture"], under: &["hairline"] },
     same(&["break", "snap"]),
     same(&["sprue", "gate", "feeder"]),
     same(&["mould", "investment", "plaster"]),

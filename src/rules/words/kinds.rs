@@ -73,6 +73,11 @@ impl Kinds {
         self.of.contains_key(&finding)
     }
 
+    /// True for the sign of a kind itself.
+    pub(super) fn is_a_kind(&self, finding: Finding) -> bool {
+        self.common([finding]) == Some(finding)
+    }
+
     /// True for what can be nothing but a hole.
     pub(super) fn is_a_hole(&self, finding: Finding) -> bool {
         self.hole.is_some() && self.common([finding]) == self.hole

@@ -93,6 +93,15 @@ pub(super) struct Phrase {
     pub(super) common: bool,
     /// Says that something is not: `did not fill`.
     pub(super) denies: bool,
+    /// Has an "and" or an "or" in it.
+    pub(super) joined: bool,
+    /// Met only word for word: with kin in it, it would mean too much.
+    pub(super) literal: bool,
+    /// A bare word for holes or for cracks: `porosity`.
+    pub(super) a_kind: bool,
+    /// Found on the piece, and there with faults of more than one kind.
+    pub(super) of_the_piece: bool,
+    pub(super) of_several: bool,
     /// The fault that must be spoken of somewhere for the name to mean this.
     pub(super) needs: Option<Fault>,
 }
@@ -130,6 +139,10 @@ const COMMON: &[&str] = &[
     "shrank",
     "shrunk",
 ];
+
+/// Names that kin would make too wide: a pinhole in the surface need not have been open from the first, and holes that are
+/// filed are no sand holes.
+const LITERAL: &[&str] = &["pitted surface", "surface pitting", "sand holes", "wax pit", "thick metal"];
 
 /// Names of metals that in free speech are more often a colour, a tool or a stain than the alloy that was cast.
 const NOT_THE_ALLOY: &[&str] = &["copper", "steel", "ss", "rich", "casting brass"];
@@ -234,7 +247,7 @@ impl Lexicon {
         for (target, name, words) in cut {
             lexicon.add(target, name, words, &mut seen);
         }
-        lexicon.mark_needs(kinds);
+        lexicon.mark_kinds(kinds);
         lexicon
     }
 
@@ -254,6 +267,7 @@ impl Lexicon {
         let mut led = Vec::new();
         let mut leads = false;
         let mut denies = false;
+        let joined = words.iter().any(|t| matches!(t.word.as_str(), "and" | "or"));
         let mut linked = false;
         let mut last = String::new();
         for token in words {
@@ -293,14 +307,34 @@ impl Lexicon {
             self.by_sorted.entry(key).or_default().push(at);
         }
         self.by_first.entry(first).or_default().push(at);
-        self.phrases.push(Phrase { target, stems, open, led, common, denies, needs: None });
+        let literal = LITERAL.contains(&name) || matches!(target, Target::Alloy(_) | Target::Fact(..));
+        let (a_kind, of_the_piece, of_several, needs) = (false, false, false, None);
+        self.phrases.push(Phrase {
+            target,
+            stems,
+            open,
+            led,
+            common,
+            denies,
+            joined,
+            literal,
+            a_kind,
+            of_the_piece,
+            of_several,
+            needs,
+        });
     }
 
-    /// Marks the names that leave out the fault they are about: `on the thick parts` means pores only where holes are
+    /// Marks what the kinds of faults tell of names; among them those that leave out the fault they are about: `on the thick parts` means pores only where holes are
     /// spoken of.
-    fn mark_needs(&mut self, kinds: &Kinds) {
+    fn mark_kinds(&mut self, kinds: &Kinds) {
         for phrase in &mut self.phrases {
-            let Target::Finding(Finding::Sign(key)) = phrase.target else { continue };
+            let Target::Finding(finding) = phrase.target else { continue };
+            let bare = [Fault::Hole, Fault::Crack].iter().any(|f| f.is_in(&phrase.stems[0]));
+            phrase.a_kind = phrase.stems.len() == 1 && bare && kinds.is_a_kind(finding);
+            phrase.of_the_piece = kinds.is_of_the_piece(finding);
+            phrase.of_several = phrase.of_the_piece && kinds.common([finding]).is_none();
+            let Finding::Sign(key) = finding else { continue };
             phrase.needs = kinds.fault(key).filter(|fault| !phrase.stems.iter().any(|s| fault.is_in(s)));
         }
     }

@@ -2,14 +2,13 @@
 
 use super::lexicon::{Lexicon, Phrase};
 use super::speech::{
-    Token, is_adjective, is_adverb, is_denial, is_empty_word, is_linking, is_parting, is_passing, is_talk, tokens,
+    Token, is_adjective, is_adverb, is_count, is_denial, is_empty_word, is_linking, is_parting, is_passing, tokens,
 };
 use super::subject::{is_out_of_a_tool, is_piece, is_tool};
 use std::collections::HashMap;
 
-/// Words that may stand at an open place inside a name, and how many with those that say nothing.
+/// Words that may stand at an open place inside a name.
 const GAP: usize = 3;
-const LONGEST_GAP: usize = 6;
 /// Adjectives that may stand between any two words of a name.
 const ADJECTIVES: usize = 2;
 
@@ -54,7 +53,9 @@ impl Line {
                 clause_starts.push(at);
                 last = Some(token.clause);
             }
-            if !is_empty_word(&token.word)
+            // "One prong in four is missing": how many is not part of what.
+            let counts = at > 0 && tokens[at - 1].word == "in" && is_count(&token.word);
+            if !(is_empty_word(&token.word) || counts)
                 && let Some(clause) = clauses.last_mut()
             {
                 clause.push(at);
@@ -127,7 +128,10 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     // First what reads across another name, so that it hides nothing itself.
     leave_out(lexicon, &mut found, Match::passes_over);
     leave_out(lexicon, &mut found, |one, other| {
-        one.is_within(other) || one.on == other.on && one.is_rougher(other)
+        let (name, longer) = (&lexicon.phrases[one.phrase], &lexicon.phrases[other.phrase]);
+        // "Porosity after polishing" is found on polishing, and porosity it is.
+        let told_too = name.a_kind && (longer.of_several || other.akin && longer.of_the_piece);
+        one.is_within(other) && !told_too || one.on == other.on && one.is_rougher(other)
     });
     found
 }
@@ -168,7 +172,10 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
     for length in 2..=LONGEST {
         for window in clause.windows(length) {
             let (Some(first), Some(last)) = (window.first(), window.last()) else { continue };
-            if line.tokens[*first..=*last].iter().any(|t| is_linking(&t.word) || is_denial(&t.word)) {
+            let parts = |t: &Token| {
+                is_linking(&t.word) || is_denial(&t.word) || matches!(t.word.as_str(), "and" | "or")
+            };
+            if line.tokens[*first..=*last].iter().any(parts) {
                 continue;
             }
             let key = lexicon.kin.key(window.iter().map(|w| line.tokens[*w].stem.as_str()));
@@ -196,7 +203,7 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
 fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
     // Most names fail at their second word: see that before anything is gathered.
     if let Some(second) = phrase.stems.get(1) {
-        let within = if phrase.open.get(1) == Some(&true) { LONGEST_GAP } else { ADJECTIVES } + 1;
+        let within = if phrase.open.get(1) == Some(&true) { GAP } else { ADJECTIVES } + 1;
         if !clause.iter().skip(1).take(within).any(|at| line.fits(*at, second)) {
             return None;
         }
@@ -204,7 +211,7 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     let first = *clause.first()?;
     // A word alone must be the word itself.
     let mut akin = line.tokens[first].stem != phrase.stems[0];
-    if akin && phrase.stems.len() == 1 {
+    if akin && (phrase.stems.len() == 1 || phrase.literal) {
         return None;
     }
     let mut on = vec![first];
@@ -212,7 +219,6 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     let mut gapped = false;
     for ((stem, open), led) in phrase.stems.iter().zip(&phrase.open).zip(&phrase.led).skip(1) {
         let mut between = 0;
-        let mut said_nothing = 0;
         let mut passed = false;
         let before = *on.last()?;
         loop {
@@ -220,6 +226,9 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
             let token = &line.tokens[here];
             if line.fits(here, stem) {
                 akin |= token.stem != *stem;
+                if phrase.literal && akin {
+                    return None;
+                }
                 let parted = |t: &Token| is_parting(&t.word) && !(*led && t.word == "that");
                 if passed && line.tokens[before + 1..here].iter().any(parted) {
                     return None;
@@ -228,11 +237,7 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
                 next += 1;
                 break;
             }
-            if *open && is_talk(&token.word) && said_nothing < LONGEST_GAP - GAP {
-                said_nothing += 1;
-            } else {
-                between += 1;
-            }
+            between += 1;
             let adjective = is_adjective(&token.word) && between <= ADJECTIVES;
             let passing = *open && between <= GAP && !is_denial(&token.word);
             if phrase.denies && !is_adverb(&token.word) || !(adjective || passing) {
@@ -251,6 +256,10 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     let last = *on.last()?;
     let of_the_next = clause.get(next).is_some_and(|n| *n == last + 1 && !is_passing(&line.tokens[*n].word));
     if gapped && of_the_next && is_adjective(&line.tokens[last].word) && !is_adverb(&line.tokens[last].word) {
+        return None;
+    }
+    // "Waxes and holes" are no "wax pits".
+    if akin && !phrase.joined && line.tokens[first..last].iter().any(|t| matches!(t.word.as_str(), "and" | "or")) {
         return None;
     }
     Some(Match { phrase: at, on, gapped, akin })

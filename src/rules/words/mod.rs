@@ -3,9 +3,10 @@
 //! The method can be followed by hand. A text is cut into clauses at its marks and at words such as "but". In each
 //! clause the names of the rules (titles, synonyms, ids) are looked for, word stem by word stem, words without meaning
 //! left out; adjectives may stand inside a name, and at prepositions up to three other words ("holes *in my rings*
-//! after polishing"). A name inside a longer one is not counted. A word that the rules never use is taken for a slip of
+//! after polishing"). In names of several words some words may stand for others ("kiln" for "oven", see `kin`); such a
+//! name counts softly, and only where none is met word for word. A name inside a longer one is not counted. A word that the rules never use is taken for a slip of
 //! the nearest one. "No", "not", "without" and their kind deny what is named within three words behind them, and what
-//! an "or" adds; where the reach of a "no" is unclear the finding is asked back and not counted. A fault that is said of
+//! an "or" adds, and "nope" behind "cracks?" denies them; where the reach of a "no" is unclear the finding is asked back and not counted. A fault that is said of
 //! a tool, a mould or a wax ("melter broke", "cracks in the flask") is none of the piece. What is left over is compared
 //! with all names by the words in common, rare words weighing more: such likeness is only asked back. Where a name has
 //! several meanings of one kind, or nothing but likenesses of one kind are found, the kind itself is counted softly.
@@ -517,9 +518,11 @@ impl Hearing<'_, '_> {
         let at = (0..tokens.len()).find(|at| {
             let word = tokens[*at].word.as_str();
             let ends = tokens.get(at + 2).is_none_or(|t| t.clause != tokens[*at].clause);
+            let everywhere = word == "everywhere"
+                || word == "every" && tokens.get(at + 1).is_some_and(|t| t.word == "where" && t.start == tokens[*at].start);
             let over = word == "all" && ends && tokens.get(at + 1).is_some_and(|t| t.word == "over");
             !self.covered[*at]
-                && (word == "everywhere" || over)
+                && (everywhere || over)
                 && !at.checked_sub(1).is_some_and(|b| is_denial(&tokens[b].word))
         });
         let Some(at) = at.filter(|_| !excluded && !stated(all_over)) else { return };

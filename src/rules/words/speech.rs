@@ -388,6 +388,13 @@ pub(super) fn is_parting(word: &str) -> bool {
 pub(super) fn is_adjective(word: &str) -> bool {
     ADJECTIVES.contains(&word)
 }
+/// A small number of things; "in one place" says more than how many.
+pub(super) fn is_count(word: &str) -> bool {
+    matches!(
+        word,
+        "two" | "three" | "four" | "five" | "six" | "seven" | "eight" | "nine" | "ten" | "dozen" | "hundred"
+    ) || matches!(word.len(), 1 | 2) && word != "1" && word.bytes().all(|b| b.is_ascii_digit())
+}
 pub(super) fn is_adverb(word: &str) -> bool {
     ADVERBS.contains(&word)
 }
@@ -534,7 +541,7 @@ fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
             let plain = match (plain.as_str(), text[end..].strip_prefix('/')) {
                 ("w", Some(rest)) if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) => {
                     end += "/o".len();
-                    (0.."/o".len()).for_each(|_| drop(at.next()));
+                    at.nth("/o".len() - 1);
                     "without".to_owned()
                 }
                 ("w", Some(_)) => "with".to_owned(),
