@@ -53,14 +53,8 @@ const GROUPS: &[Group] = &[
     same(&["grey", "greyish"]),
     same(&["pink", "pinkish"]),
     same(&["stone", "gem", "diamond"]),
-    Group {
-        same: &["ring", "band"],
-        under: &["signet", "shank"],
-    },
-    Group {
-        same: &["piece", "item", "copy"],
-        under: &["ring", "band", "signet", "pendant", "charm", "earring", "bangle", "bracelet", "medallion"],
-    },
+    same(&["ring", "band"]),
+    same(&["piece", "item", "copy"]),
 ];
 
 /// The table by stems.

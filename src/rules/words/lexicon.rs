@@ -5,7 +5,7 @@ use super::super::model::{Finding, Metal, RuleBase};
 use super::super::names::{AlloyName, AlloyNames, stemmer};
 use super::kin::Kin;
 use super::kinds::Kinds;
-use super::speech::{Token, is_denial, is_empty_word, is_opening, is_talk, tokens, words};
+use super::speech::{Token, is_denial, is_empty_word, is_linking, is_opening, is_talk, tokens, words};
 use super::subject::is_tool;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -85,8 +85,8 @@ pub(super) struct Phrase {
     pub(super) target: Target,
     /// Stems of the words that carry meaning.
     pub(super) stems: Vec<String>,
-    /// Whether other words may stand before the word of the same place.
-    pub(super) open: Vec<bool>,
+    /// How many other words may stand before the word of the same place.
+    pub(super) open: Vec<usize>,
     /// Whether a "that" leads to the word of the same place: "flakes (in the gold) that smear".
     pub(super) led: Vec<bool>,
     /// Too common a word to mean this for sure when it stands alone.
@@ -139,6 +139,9 @@ const COMMON: &[&str] = &[
     "shrank",
     "shrunk",
 ];
+
+/// Words that may stand at an open place inside a name.
+const GAP: usize = 3;
 
 /// Names that kin would make too wide: a pinhole in the surface need not have been open from the first, and holes that are
 /// filed are no sand holes.
@@ -269,13 +272,21 @@ impl Lexicon {
         let mut denies = false;
         let joined = words.iter().any(|t| matches!(t.word.as_str(), "and" | "or"));
         let mut linked = false;
+        // "After (final) polishing".
+        let mut behind_link = false;
         let mut last = String::new();
         for token in words {
             leads |= token.word == "that";
             linked |= leads || is_opening(&token.word);
             denies |= is_denial(&token.word) || token.word == "non";
             if !is_empty_word(&token.word) {
-                open.push(linked && !stems.is_empty() && !compound);
+                let inside = !stems.is_empty() && !compound;
+                open.push(match inside {
+                    true if linked => GAP,
+                    true if behind_link => 1,
+                    _ => 0,
+                });
+                behind_link = is_linking(&token.word);
                 led.push(leads);
                 stems.push(token.stem);
                 last = token.word;
@@ -300,7 +311,7 @@ impl Lexicon {
         }
         if matches!(stems.len(), 2 | 3)
             && !denies
-            && !open.contains(&true)
+            && open.iter().all(|gap| *gap == 0)
             && matches!(target, Target::Finding(_))
         {
             let key = self.kin.key(stems.iter().map(String::as_str));

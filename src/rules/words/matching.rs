@@ -7,8 +7,6 @@ use super::speech::{
 use super::subject::{is_out_of_a_tool, is_piece, is_tool};
 use std::collections::HashMap;
 
-/// Words that may stand at an open place inside a name.
-const GAP: usize = 3;
 /// Adjectives that may stand between any two words of a name.
 const ADJECTIVES: usize = 2;
 
@@ -203,7 +201,7 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
 fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
     // Most names fail at their second word: see that before anything is gathered.
     if let Some(second) = phrase.stems.get(1) {
-        let within = if phrase.open.get(1) == Some(&true) { GAP } else { ADJECTIVES } + 1;
+        let within = phrase.open.get(1).map_or(0, |gap| *gap).max(ADJECTIVES) + 1;
         if !clause.iter().skip(1).take(within).any(|at| line.fits(*at, second)) {
             return None;
         }
@@ -239,7 +237,7 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
             }
             between += 1;
             let adjective = is_adjective(&token.word) && between <= ADJECTIVES;
-            let passing = *open && between <= GAP && !is_denial(&token.word);
+            let passing = between <= *open && !is_denial(&token.word);
             if phrase.denies && !is_adverb(&token.word) || !(adjective || passing) {
                 return None;
             }
@@ -255,7 +253,13 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     // "Rings have many small holes": what is small is not the rings.
     let last = *on.last()?;
     let of_the_next = clause.get(next).is_some_and(|n| *n == last + 1 && !is_passing(&line.tokens[*n].word));
-    if gapped && of_the_next && is_adjective(&line.tokens[last].word) && !is_adverb(&line.tokens[last].word) {
+    let quality = is_adjective(&line.tokens[last].word) && !is_adverb(&line.tokens[last].word);
+    if of_the_next && (gapped && quality || phrase.joined && phrase.stems.len() == 2) {
+        return None;
+    }
+    // "Holes inside the shank" are on its inner face, not inside the metal.
+    let inner_face = clause.get(next).is_some_and(|n| is_piece(&line.tokens[*n].stem));
+    if phrase.stems.len() == 2 && line.tokens[last].word == "inside" && inner_face {
         return None;
     }
     // "Waxes and holes" are no "wax pits".

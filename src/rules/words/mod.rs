@@ -399,6 +399,9 @@ impl Hearing<'_, '_> {
         if Some(finding) == when && subject::is_praised_before(self.line, range.start, one.first()) {
             return true;
         }
+        if subject::is_bending(self.line, range, one) {
+            return true;
+        }
         let again = one.on.len() == 1
             && one.first() > range.start
             && matches!(self.line.tokens[one.first() - 1].word.as_str(), "the" | "these" | "those")
@@ -501,7 +504,7 @@ impl Hearing<'_, '_> {
                 }
             }
             Target::Fact(fact, value) => {
-                if !one.gapped {
+                if !one.gapped && !subject::is_praised(self.line, &range, one.last()) {
                     self.understood.facts.push((fact, value, words));
                 }
             }

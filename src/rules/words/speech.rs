@@ -141,6 +141,9 @@ const LINKING: &[&str] = &[
     "where",
     "opposite",
     "before",
+    "once",
+    "while",
+    "during",
 ];
 
 /// Words of being, of becoming and of repeating. In a name other words may stand before them too: "stones (in the head) turned
@@ -184,6 +187,8 @@ const ADJECTIVES: &[&str] = &[
     "black",
     "white",
     "grey",
+    "green",
+    "brown",
     "horrible",
     "awful",
     "deep",
@@ -202,7 +207,7 @@ const ADJECTIVES: &[&str] = &[
 /// Of those, the ones that change nothing even where a name says "not": "prongs just did not fill".
 const ADVERBS: &[&str] = &[
     "just", "still", "always", "sometimes", "often", "nearly", "almost", "usually", "mostly", "all", "now", "simply",
-    "actually", "basically", "constantly", "consistently", "keep", "keeps",
+    "actually", "basically", "constantly", "consistently", "keep", "keeps", "seem", "seems",
 ];
 
 /// A comma or stop ends a clause, and so do these.
