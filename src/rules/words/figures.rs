@@ -221,6 +221,9 @@ fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<
     if amount.range || of_an_oven || tokens.iter().filter(|t| t.clause == clause).any(spoiled) {
         return None;
     }
+    if let Some(rest) = rest_of_new(rules, tokens, amount) {
+        return Some(rest);
+    }
     if let Some(molten) = poured_into(rules, tokens, amount) {
         return Some(molten);
     }
@@ -243,6 +246,17 @@ fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<
     all.sort_by_key(|n| n.distance);
     let unclear = all.get(1).is_some_and(|second| second.distance == all[0].distance);
     if unclear { None } else { all.into_iter().next() }
+}
+
+/// `20 % new`: the rest was used before.
+fn rest_of_new(rules: &RuleBase, tokens: &[Token], amount: &Amount) -> Option<Named> {
+    let at = amount.last + 1;
+    let new = tokens.get(at).filter(|t| t.clause == tokens[amount.last].clause);
+    new.filter(|t| matches!(t.word.as_str(), "new" | "fresh" | "virgin"))?;
+    let quantity = rules.find_quantity("revert")?;
+    let share =
+        rules.quantity(quantity).dimension.parse(&amount.text).ok().filter(|s| (0.0..=1.0).contains(s))?;
+    Some(Named { at, distance: 0, quantity, value: 1.0 - share })
 }
 
 /// `1020 C into a 540 C flask`: what goes into the flask is the metal.

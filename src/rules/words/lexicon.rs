@@ -63,6 +63,7 @@ impl Fault {
             Self::Hole => [
                 "hole", "pit", "pore", "poros", "porous", "pin", "void", "bubbl", "caviti", "crater",
                 "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag", "froth", "divot", "prick",
+                "pinprick", "strainer", "siev", "coland", "daylight",
             ]
             .contains(&stem),
             Self::Crack => [

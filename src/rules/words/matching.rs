@@ -2,7 +2,8 @@
 
 use super::lexicon::{Lexicon, Phrase};
 use super::speech::{
-    Token, is_adjective, is_adverb, is_count, is_denial, is_empty_word, is_linking, is_parting, is_passing, tokens,
+    Token, is_adjective, is_adverb, is_count, is_denial, is_empty_word, is_linking, is_parting, is_passing,
+    tokens,
 };
 use super::subject::{is_out_of_a_tool, is_piece, is_tool};
 use std::collections::HashMap;
@@ -170,6 +171,15 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
     for length in 2..=LONGEST {
         for window in clause.windows(length) {
             let (Some(first), Some(last)) = (window.first(), window.last()) else { continue };
+            // "Burnout ran" is no run-out: a word written as one is not torn up.
+            let torn = |inner: usize, outer: Option<&Token>| {
+                outer.is_some_and(|t| t.start == line.tokens[inner].start)
+            };
+            if torn(*last, line.tokens.get(last + 1))
+                || torn(*first, first.checked_sub(1).map(|b| &line.tokens[b]))
+            {
+                continue;
+            }
             let parts = |t: &Token| {
                 is_linking(&t.word) || is_denial(&t.word) || matches!(t.word.as_str(), "and" | "or")
             };
@@ -262,8 +272,16 @@ fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Mat
     if phrase.stems.len() == 2 && line.tokens[last].word == "inside" && inner_face {
         return None;
     }
+    // "Pits by the button" are not in it.
+    let beside = line.tokens[first..last].iter().any(|t| t.word == "by");
+    if beside && phrase.stems.iter().any(|s| s == "button" || is_tool(s)) {
+        return None;
+    }
     // "Waxes and holes" are no "wax pits".
-    if akin && !phrase.joined && line.tokens[first..last].iter().any(|t| matches!(t.word.as_str(), "and" | "or")) {
+    if akin
+        && !phrase.joined
+        && line.tokens[first..last].iter().any(|t| matches!(t.word.as_str(), "and" | "or"))
+    {
         return None;
     }
     Some(Match { phrase: at, on, gapped, akin })

@@ -128,9 +128,12 @@ impl Understood {
     /// States softly what kind of fault words are about.
     fn state_kind(&mut self, kind: Finding, words: &str) {
         if !self.stated.iter().any(|s| s.finding == kind) {
-            let words = words.to_owned();
-            self.stated.push(Stated { finding: kind, denied: false, certainty: Certainty::Likely, words });
+            self.state_softly(kind, words.to_owned());
         }
+    }
+
+    fn state_softly(&mut self, finding: Finding, words: String) {
+        self.stated.push(Stated { finding, denied: false, certainty: Certainty::Likely, words });
     }
 
     fn says_that_something_is_there(&self) -> bool {
@@ -399,7 +402,7 @@ impl Hearing<'_, '_> {
         if Some(finding) == when && subject::is_praised_before(self.line, range.start, one.first()) {
             return true;
         }
-        if subject::is_bending(self.line, range, one) {
+        if subject::is_bending(self.line, range, one) || subject::is_of_mould(self.line, range, one) {
             return true;
         }
         let again = one.on.len() == 1
@@ -522,7 +525,8 @@ impl Hearing<'_, '_> {
             let word = tokens[*at].word.as_str();
             let ends = tokens.get(at + 2).is_none_or(|t| t.clause != tokens[*at].clause);
             let everywhere = word == "everywhere"
-                || word == "every" && tokens.get(at + 1).is_some_and(|t| t.word == "where" && t.start == tokens[*at].start);
+                || word == "every"
+                    && tokens.get(at + 1).is_some_and(|t| t.word == "where" && t.start == tokens[*at].start);
             let over = word == "all" && ends && tokens.get(at + 1).is_some_and(|t| t.word == "over");
             !self.covered[*at]
                 && (everywhere || over)
@@ -533,8 +537,7 @@ impl Hearing<'_, '_> {
         let Some((place, _)) = of.filter(|(_, finding)| self.words.kinds.is_a_hole(*finding)) else { return };
         let words = self.slice(*place, at);
         self.covered[at] = true;
-        let stated = Stated { finding: all_over, denied: false, certainty: Certainty::Likely, words };
-        self.understood.stated.push(stated);
+        self.understood.state_softly(all_over, words);
     }
 
     /// `18k red is brittle, white and yellow are fine`: only one alloy has the fault.

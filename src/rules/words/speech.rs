@@ -206,8 +206,26 @@ const ADJECTIVES: &[&str] = &[
 
 /// Of those, the ones that change nothing even where a name says "not": "prongs just did not fill".
 const ADVERBS: &[&str] = &[
-    "just", "still", "always", "sometimes", "often", "nearly", "almost", "usually", "mostly", "all", "now", "simply",
-    "actually", "basically", "constantly", "consistently", "keep", "keeps", "seem", "seems",
+    "just",
+    "still",
+    "always",
+    "sometimes",
+    "often",
+    "nearly",
+    "almost",
+    "usually",
+    "mostly",
+    "all",
+    "now",
+    "simply",
+    "actually",
+    "basically",
+    "constantly",
+    "consistently",
+    "keep",
+    "keeps",
+    "seem",
+    "seems",
 ];
 
 /// A comma or stop ends a clause, and so do these.
@@ -489,8 +507,8 @@ pub(super) fn is_noticing(word: &str) -> bool {
 /// `didn't` and its kind, apostrophe gone, as the words they stand for.
 fn denied(word: &str) -> Option<&'static [&'static str]> {
     Some(match word {
-        "didnt" | "dident" | "doesnt" | "dosnt" | "dont" | "isnt" | "wasnt" | "arent" | "werent" | "hasnt" | "havent"
-        | "hadnt" | "aint" => &["not"],
+        "didnt" | "dident" | "doesnt" | "dosnt" | "dont" | "isnt" | "wasnt" | "arent" | "werent"
+        | "hasnt" | "havent" | "hadnt" | "aint" => &["not"],
         "cant" | "cannot" | "couldnt" => &["can", "not"],
         "wont" | "wouldnt" => &["will", "not"],
         "non" => &["non"],
@@ -544,7 +562,9 @@ fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
             let plain: String =
                 text[start..end].to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
             let plain = match (plain.as_str(), text[end..].strip_prefix('/')) {
-                ("w", Some(rest)) if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) => {
+                ("w", Some(rest))
+                    if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) =>
+                {
                     end += "/o".len();
                     at.nth("/o".len() - 1);
                     "without".to_owned()
@@ -570,7 +590,15 @@ fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
             }
         } else if matches!(c, '&' | '+') {
             let word = "and".to_owned();
-            found.push(Token { start, end: start + 1, stem: stem(&word), word, clause, listed, asked: false });
+            found.push(Token {
+                start,
+                end: start + 1,
+                stem: stem(&word),
+                word,
+                clause,
+                listed,
+                asked: false,
+            });
         } else if is_mark(c) || (c == '-' && text[..start].ends_with(' ')) {
             if c == '?' {
                 found[first_of_clause..].iter_mut().for_each(|t| t.asked = true);
@@ -588,7 +616,10 @@ fn turns_of_speech(tokens: Vec<Token>) -> Vec<Token> {
     let mut plain: Vec<Token> = Vec::with_capacity(tokens.len());
     for token in tokens {
         let before = |back: usize, word: &str| {
-            plain.len().checked_sub(back).is_some_and(|at| plain[at].word == word && plain[at].clause == token.clause)
+            plain
+                .len()
+                .checked_sub(back)
+                .is_some_and(|at| plain[at].word == word && plain[at].clause == token.clause)
         };
         match token.word.as_str() {
             "of" if before(1, "kind") || before(1, "sort") => {}
