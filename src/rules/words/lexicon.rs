@@ -5,7 +5,7 @@ use super::super::model::{Finding, Metal, RuleBase};
 use super::super::names::{AlloyName, AlloyNames, stemmer};
 use super::kin::Kin;
 use super::kinds::Kinds;
-use super::speech::{Token, is_denial, is_empty_word, is_linking, is_opening, is_talk, tokens, words};
+use super::speech::{Cutter, Token, is_denial, is_empty_word, is_linking, is_opening, is_talk};
 use super::subject::is_tool;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -223,8 +223,9 @@ pub(super) struct Lexicon {
 impl Lexicon {
     pub(super) fn new(rules: &RuleBase, kinds: &Kinds) -> Self {
         let names = names(rules);
+        let mut cutter = Cutter::default();
         let cut: Vec<(Target, &str, Vec<Token>)> =
-            names.iter().map(|(target, name)| (*target, name.as_str(), tokens(name))).collect();
+            names.iter().map(|(target, name)| (*target, name.as_str(), cutter.tokens(name))).collect();
         let vocabulary: HashSet<String> =
             cut.iter().flat_map(|(_, _, words)| words.iter().map(|t| t.word.clone())).collect();
         let compounds = compounds(&vocabulary);
@@ -234,7 +235,7 @@ impl Lexicon {
         for word in sorted.into_iter().filter(|w| !is_empty_word(w)) {
             spellings.entry(word.chars().next().unwrap_or('a')).or_default().push(word.clone());
         }
-        let mut known: HashSet<String> = prose(rules).flat_map(words).collect();
+        let mut known: HashSet<String> = prose(rules).flat_map(|text| cutter.tokens(text)).map(|t| t.word).collect();
         known.extend(vocabulary);
         known.extend(rules.quantities.iter().flat_map(|q| q.spoken).map(|w| (*w).to_owned()));
         let mut lexicon = Self {

@@ -1,6 +1,8 @@
 //! A line of free words cut into words and clauses, and the small lists of English that this takes.
 
 use super::super::names::{spelling, stemmer};
+use rust_stemmers::Stemmer;
+use std::collections::HashMap;
 
 /// One word of a text.
 #[derive(Debug, Clone)]
@@ -529,86 +531,105 @@ fn next_word(text: &str) -> &str {
 
 /// Cuts a text into its words. Every mark but a hyphen or a stroke inside a word ends the clause.
 pub(super) fn tokens(text: &str) -> Vec<Token> {
-    let stemmer = stemmer();
-    cut(text, |word| stemmer.stem(word).into_owned())
+    Cutter::default().tokens(text)
 }
 
-/// The words of a text as [`tokens`] has them, without the work of cutting each to its stem.
-pub(super) fn words(text: &str) -> impl Iterator<Item = String> + use<> {
-    cut(text, |_| String::new()).into_iter().map(|token| token.word)
+/// Cuts many texts into words; each word is spelt one way and cut to its stem once.
+pub(super) struct Cutter {
+    stemmer: Stemmer,
+    /// By the word as written, small: how it is spelt, and its stem.
+    seen: HashMap<String, (String, String)>,
 }
 
-fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
-    let mut found: Vec<Token> = Vec::new();
-    let mut clause = 0;
-    let mut listed = false;
-    let mut first_of_clause = 0;
-    let mut at = text.char_indices().peekable();
-    while let Some((start, c)) = at.next() {
-        if c.is_alphanumeric() {
-            let mut end = start + c.len_utf8();
-            while let Some(&(next, d)) = at.peek() {
-                let rest = &text[next + d.len_utf8()..];
-                let inner = matches!(d, '\'' | '\u{2019}') && rest.starts_with(char::is_alphabetic)
-                    || matches!(d, '.' | ',')
-                        && text[..next].ends_with(|p: char| p.is_ascii_digit())
-                        && rest.starts_with(|p: char| p.is_ascii_digit());
-                if !d.is_alphanumeric() && !inner {
-                    break;
-                }
-                end = next + d.len_utf8();
-                at.next();
-            }
-            let plain: String =
-                text[start..end].to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
-            let plain = match (plain.as_str(), text[end..].strip_prefix('/')) {
-                ("w", Some(rest))
-                    if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) =>
-                {
-                    end += "/o".len();
-                    at.nth("/o".len() - 1);
-                    "without".to_owned()
-                }
-                ("w", Some(_)) => "with".to_owned(),
-                _ => plain,
-            };
-            let beside = plain == "while" && next_word(&text[end..]).ends_with("ing");
-            let plain = if beside { "when".to_owned() } else { plain };
-            if TURNING.contains(&plain.as_str()) {
-                clause += 1;
-                listed = false;
-                first_of_clause = found.len();
-                continue;
-            }
-            let mut push = |word: String| {
-                let stem = stem(&word);
-                found.push(Token { start, end, word, stem, clause, listed, asked: false });
-            };
-            match denied(&plain) {
-                Some(words) => words.iter().for_each(|w| push((*w).to_owned())),
-                None => push(spelling(&plain)),
-            }
-        } else if matches!(c, '&' | '+') {
-            let word = "and".to_owned();
-            found.push(Token {
-                start,
-                end: start + 1,
-                stem: stem(&word),
-                word,
-                clause,
-                listed,
-                asked: false,
-            });
-        } else if is_mark(c) || (c == '-' && text[..start].ends_with(' ')) {
-            if c == '?' {
-                found[first_of_clause..].iter_mut().for_each(|t| t.asked = true);
-            }
-            clause += 1;
-            listed = c == ',';
-            first_of_clause = found.len();
-        }
+impl Default for Cutter {
+    fn default() -> Self {
+        Self { stemmer: stemmer(), seen: HashMap::new() }
     }
-    carats(turns_of_speech(found))
+}
+
+impl Cutter {
+    fn word_and_stem(&mut self, plain: &str) -> (String, String) {
+        if let Some(known) = self.seen.get(plain) {
+            return known.clone();
+        }
+        let word = spelling(plain);
+        let both = (word.clone(), self.stemmer.stem(&word).into_owned());
+        self.seen.insert(plain.to_owned(), both.clone());
+        both
+    }
+
+    /// The words of a text.
+    pub(super) fn tokens(&mut self, text: &str) -> Vec<Token> {
+        carats(turns_of_speech(self.cut(text)))
+    }
+
+    fn cut(&mut self, text: &str) -> Vec<Token> {
+        let mut found: Vec<Token> = Vec::new();
+        let mut clause = 0;
+        let mut listed = false;
+        let mut first_of_clause = 0;
+        let mut at = text.char_indices().peekable();
+        while let Some((start, c)) = at.next() {
+            if c.is_alphanumeric() {
+                let mut end = start + c.len_utf8();
+                while let Some(&(next, d)) = at.peek() {
+                    let rest = &text[next + d.len_utf8()..];
+                    let inner = matches!(d, '\'' | '\u{2019}') && rest.starts_with(char::is_alphabetic)
+                        || matches!(d, '.' | ',')
+                            && text[..next].ends_with(|p: char| p.is_ascii_digit())
+                            && rest.starts_with(|p: char| p.is_ascii_digit());
+                    if !d.is_alphanumeric() && !inner {
+                        break;
+                    }
+                    end = next + d.len_utf8();
+                    at.next();
+                }
+                let plain: String = text[start..end]
+                    .to_lowercase()
+                    .chars()
+                    .filter(|c| !matches!(c, '\'' | '\u{2019}'))
+                    .collect();
+                let plain = match (plain.as_str(), text[end..].strip_prefix('/')) {
+                    ("w", Some(rest))
+                        if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) =>
+                    {
+                        end += "/o".len();
+                        at.nth("/o".len() - 1);
+                        "without".to_owned()
+                    }
+                    ("w", Some(_)) => "with".to_owned(),
+                    _ => plain,
+                };
+                let beside = plain == "while" && next_word(&text[end..]).ends_with("ing");
+                let plain = if beside { "when".to_owned() } else { plain };
+                if TURNING.contains(&plain.as_str()) {
+                    clause += 1;
+                    listed = false;
+                    first_of_clause = found.len();
+                    continue;
+                }
+                let mut push = |plain: &str| {
+                    let (word, stem) = self.word_and_stem(plain);
+                    found.push(Token { start, end, word, stem, clause, listed, asked: false });
+                };
+                match denied(&plain) {
+                    Some(words) => words.iter().for_each(|w| push(w)),
+                    None => push(&plain),
+                }
+            } else if matches!(c, '&' | '+') {
+                let (word, stem) = self.word_and_stem("and");
+                found.push(Token { start, end: start + 1, word, stem, clause, listed, asked: false });
+            } else if is_mark(c) || (c == '-' && text[..start].ends_with(' ')) {
+                if c == '?' {
+                    found[first_of_clause..].iter_mut().for_each(|t| t.asked = true);
+                }
+                clause += 1;
+                listed = c == ',';
+                first_of_clause = found.len();
+            }
+        }
+        found
+    }
 }
 
 /// `kind of jagged` is jagged, and `as soon as` is when.
