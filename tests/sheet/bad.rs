@@ -113,7 +113,8 @@ fn a_warning_stands_on_the_screen_on_the_page_and_in_json() {
         let page = at(&format!("{}.html", command[0]));
         let screen = out(&run(&[command, &[&unusual, "--report", &page]].concat(), ""));
         let folded = screen.split_whitespace().filter(|w| *w != "|").collect::<Vec<_>>().join(" ");
-        let page = std::fs::read_to_string(&page).unwrap();
+        // A page keeps a figure and its unit on one line.
+        let page = std::fs::read_to_string(&page).unwrap().replace('\u{a0}', " ");
         assert_eq!(page.matches("Check the sheet.").count(), 2);
         for warning in answer["warnings"].as_array().unwrap() {
             let (message, help) = (warning["message"].as_str().unwrap(), warning["help"].as_str().unwrap());
