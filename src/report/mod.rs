@@ -72,6 +72,7 @@ pub fn page(
         no_plan => no_plan_words(diagnosis),
         left_open => open_words(rules, diagnosis),
         alloy => alloy_words(model, sheet),
+        warnings => warnings(sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
         doubts => doubt_words(diagnosis, &Closer::Ask),
         causes => causes(model, diagnosis),
@@ -89,6 +90,16 @@ pub fn page(
 
 fn alloy_words(model: &Model<'_>, sheet: &Sheet) -> String {
     visible(&sheet.alloy_heading(model.rules))
+}
+
+fn upper_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// What the reader of a sheet warns of.
+fn warnings(sheet: &Sheet) -> Vec<String> {
+    sheet.unusual().iter().map(|u| format!("{}: {}.", upper_first(&u.message), u.help)).collect()
 }
 
 fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {

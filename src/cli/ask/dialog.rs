@@ -488,7 +488,6 @@ impl<'a> Dialog<'a> {
             Ok(kept) => {
                 self.journal.append(&record)?;
                 let mut page = Out::new();
-                page.gap();
                 self.warn(&mut page);
                 taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
