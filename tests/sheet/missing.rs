@@ -68,9 +68,8 @@ fn the_measure_agrees_with_the_whole_network() {
         let model = Model::new(rules, sheet).unwrap();
         diagnose(&model, sheet, &observations).unwrap()
     };
-    let hand = |diagnosis: &Diagnosis| {
-        diagnosis.causes.iter().find(|c| c.cause == one.cause).unwrap().had_a_hand
-    };
+    let hand =
+        |diagnosis: &Diagnosis| diagnosis.causes.iter().find(|c| c.cause == one.cause).unwrap().had_a_hand;
     let now = told(&job);
     let matter = matter(now.causes.iter().map(|c| (c.cause, c.had_a_hand)));
     let tried = tries(&Model::new(rules, &job).unwrap(), &job, Field::BurnoutPeak, &matter);

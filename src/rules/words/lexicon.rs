@@ -235,7 +235,8 @@ impl Lexicon {
         for word in sorted.into_iter().filter(|w| !is_empty_word(w)) {
             spellings.entry(word.chars().next().unwrap_or('a')).or_default().push(word.clone());
         }
-        let mut known: HashSet<String> = prose(rules).flat_map(|text| cutter.tokens(text)).map(|t| t.word).collect();
+        let mut known: HashSet<String> =
+            prose(rules).flat_map(|text| cutter.tokens(text)).map(|t| t.word).collect();
         known.extend(vocabulary);
         known.extend(rules.quantities.iter().flat_map(|q| q.spoken).map(|w| (*w).to_owned()));
         let mut lexicon = Self {
