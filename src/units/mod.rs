@@ -6,6 +6,14 @@
 //!
 //! Conversion factors: NIST Special Publication 811 (2008), appendix B; the exact ones are exact by definition.
 
+mod number;
+mod reading;
+mod unit;
+
+pub use number::small_number;
+pub use reading::UnitError;
+pub use unit::is_unit;
+
 use std::fmt;
 use std::ops::{Add, Sub};
 
@@ -136,137 +144,6 @@ pub enum Dimension {
     Ratio,
 }
 
-/// A unit that may be written, with its way to the stored unit: stored = number * scale + offset.
-struct Unit {
-    names: &'static [&'static str],
-    scale: f64,
-    offset: f64,
-}
-
-const fn unit(names: &'static [&'static str], scale: f64) -> Unit {
-    Unit { names, scale, offset: 0.0 }
-}
-
-const TEMPERATURE: &[Unit] = &[
-    unit(&["C", "°C", "ºC", "degC", "celsius"], 1.0),
-    Unit { names: &["F", "°F", "ºF", "degF", "fahrenheit"], scale: 1.0 / 1.8, offset: -32.0 / 1.8 },
-    Unit { names: &["K", "kelvin"], scale: 1.0, offset: -273.15 },
-];
-const SPAN: &[Unit] = &[unit(&["K", "C", "°C", "kelvin"], 1.0), unit(&["F", "°F"], 1.0 / 1.8)];
-const HEATING_RATE: &[Unit] = &[
-    unit(&["K/h", "C/h", "°C/h"], 1.0),
-    unit(&["K/min", "C/min", "°C/min"], 60.0),
-    unit(&["F/h", "°F/h"], 1.0 / 1.8),
-    unit(&["F/min", "°F/min"], 60.0 / 1.8),
-];
-const PRESSURE: &[Unit] = &[
-    unit(&["mbar", "hPa"], 1.0),
-    unit(&["bar"], 1000.0),
-    unit(&["Pa"], 0.01),
-    unit(&["kPa"], 10.0),
-    unit(&["MPa"], 10_000.0),
-    unit(&["psi"], 68.947_572_931_68),
-    unit(&["Torr", "torr"], 1.333_223_684_21),
-    unit(&["mmHg"], 1.333_223_874_15),
-    unit(&["inHg"], 33.863_886_4),
-    unit(&["atm"], ATMOSPHERE_MBAR),
-];
-const MASS: &[Unit] = &[
-    unit(&["g", "gram", "grams"], 1.0),
-    unit(&["kg"], 1000.0),
-    unit(&["mg"], 0.001),
-    unit(&["dwt"], 1.555_173_84),
-    unit(&["ozt"], 31.103_476_8),
-    unit(&["gr", "grain"], 0.064_798_91),
-    unit(&["ct"], 0.2),
-    unit(&["oz"], 28.349_523_125),
-    unit(&["lb"], 453.592_37),
-];
-const LENGTH: &[Unit] =
-    &[unit(&["mm"], 1.0), unit(&["cm"], 10.0), unit(&["m"], 1000.0), unit(&["in", "inch", "\"", "″"], 25.4)];
-const DURATION: &[Unit] = &[
-    unit(&["s", "sec", "seconds"], 1.0),
-    unit(&["min", "minutes"], 60.0),
-    unit(&["h", "hr", "hours"], 3600.0),
-    unit(&["d", "days"], 86_400.0),
-];
-const SHARE: &[Unit] = &[unit(&["%"], 0.01), unit(&["‰", "permille"], 0.001)];
-const WATER_RATIO: &[Unit] = &[unit(&["per 100", "/100", ":100", "ml per 100 g", "g per 100 g"], 1.0)];
-const DENSITY: &[Unit] = &[
-    unit(&["g/cm3", "g/cm³", "g/ml"], 1.0),
-    unit(&["kg/m3", "kg/m³"], 0.001),
-    unit(&["lb/in3"], 27.679_904_71),
-];
-const POWER: &[Unit] = &[unit(&["W"], 1.0), unit(&["kW"], 1000.0)];
-const SPEED: &[Unit] = &[unit(&["rpm", "turns/min", "1/min"], 1.0)];
-const LEAK_RATE: &[Unit] = &[unit(&["mbar L/s", "mbar·L/s", "mbar*L/s"], 1.0), unit(&["Pa m3/s"], 10.0)];
-const VOLUME: &[Unit] = &[unit(&["L", "l"], 1.0), unit(&["ml", "mL", "cm3", "cm³"], 0.001)];
-const COUNT: &[Unit] = &[unit(&["", "cycles", "times"], 1.0)];
-const RATIO: &[Unit] = &[unit(&["", "x", "times"], 1.0)];
-
-/// Why a written quantity could not be read. The text is for the caster: what was wrong and what is allowed.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum UnitError {
-    /// Nothing that looks like a number at the start.
-    #[error("`{text}` does not begin with a number; write for instance `{example}`")]
-    NotANumber {
-        /// What was written.
-        text: String,
-        /// A right spelling.
-        example: &'static str,
-    },
-    /// A number with a comma for the decimal point.
-    #[error("`{text}` has a comma; write the decimal point as a dot")]
-    Comma {
-        /// What was written.
-        text: String,
-    },
-    /// Infinite, not a number, or beyond what the program can hold.
-    #[error("`{text}` is not a finite number")]
-    NotFinite {
-        /// What was written.
-        text: String,
-    },
-    /// A number without a unit where one is needed.
-    #[error("`{text}` has no unit; allowed units: {allowed}")]
-    MissingUnit {
-        /// What was written.
-        text: String,
-        /// The units that this field takes.
-        allowed: String,
-    },
-    /// A unit this dimension does not have.
-    #[error("unknown unit `{unit}` for {kind}; allowed units: {allowed}")]
-    UnknownUnit {
-        /// The unit as written.
-        unit: String,
-        /// What kind of quantity was wanted.
-        kind: &'static str,
-        /// The units that this field takes.
-        allowed: String,
-    },
-    /// `inHg` alone may mean a vacuum or an absolute pressure.
-    #[error("`{text}` may be a vacuum or an absolute pressure; write `{text} vacuum` or `{text} abs`")]
-    AmbiguousGauge {
-        /// What was written.
-        text: String,
-    },
-    /// A gauge vacuum deeper than the atmosphere, or an absolute pressure below zero.
-    #[error(
-        "`{text}` would be below zero absolute pressure: a vacuum gauge cannot read more than 1013 mbar (29.9 inHg)"
-    )]
-    BelowVacuum {
-        /// What was written.
-        text: String,
-    },
-    /// A temperature below absolute zero.
-    #[error("`{text}` is below absolute zero (-273.15 C)")]
-    BelowAbsoluteZero {
-        /// What was written.
-        text: String,
-    },
-}
-
 impl Dimension {
     /// All of them.
     const ALL: [Self; 17] = [
@@ -289,27 +166,6 @@ impl Dimension {
         Self::Ratio,
     ];
 
-    fn units(self) -> &'static [Unit] {
-        match self {
-            Self::Temperature => TEMPERATURE,
-            Self::Span => SPAN,
-            Self::HeatingRate => HEATING_RATE,
-            Self::Pressure | Self::OverPressure => PRESSURE,
-            Self::Mass => MASS,
-            Self::Length => LENGTH,
-            Self::Duration => DURATION,
-            Self::Share => SHARE,
-            Self::WaterRatio => WATER_RATIO,
-            Self::Density => DENSITY,
-            Self::Power => POWER,
-            Self::Speed => SPEED,
-            Self::LeakRate => LEAK_RATE,
-            Self::Volume => VOLUME,
-            Self::Count => COUNT,
-            Self::Ratio => RATIO,
-        }
-    }
-
     /// The kind of quantity in words, as used in messages.
     pub fn name(self) -> &'static str {
         match self {
@@ -331,40 +187,6 @@ impl Dimension {
             Self::Count => "a count",
             Self::Ratio => "a ratio",
         }
-    }
-
-    fn example(self) -> &'static str {
-        match self {
-            Self::Temperature => "640 C",
-            Self::Span => "25 K",
-            Self::HeatingRate => "180 K/h",
-            Self::Pressure => "30 mbar",
-            Self::OverPressure => "1.2 bar",
-            Self::Mass => "14.2 g",
-            Self::Length => "3 mm",
-            Self::Duration => "10 min",
-            Self::Share => "40 %",
-            Self::WaterRatio => "40 per 100",
-            Self::Density => "10.36 g/cm3",
-            Self::Power => "4 kW",
-            Self::Speed => "400 rpm",
-            Self::LeakRate => "0.01 mbar L/s",
-            Self::Volume => "10 L",
-            Self::Count => "3",
-            Self::Ratio => "1.2",
-        }
-    }
-
-    /// The units that may be written, for messages and help.
-    pub fn allowed(self) -> String {
-        let mut names: Vec<&str> =
-            self.units().iter().filter_map(|u| u.names.first().copied()).filter(|n| !n.is_empty()).collect();
-        match self {
-            Self::Pressure => names.push("and any of them with `vacuum` or `abs` behind it"),
-            Self::Count | Self::Ratio => return "none, a bare number".to_owned(),
-            _ => {}
-        }
-        names.join(", ")
     }
 
     /// The unit that numbers are stored in, for machine output.
@@ -392,62 +214,6 @@ impl Dimension {
         matches!(self, Self::Count | Self::Ratio)
     }
 
-    /// Reads a quantity with its unit, such as `640 C`, `1.2bar`, `28 inHg vacuum`, `40 per 100`.
-    ///
-    /// Returns the number in this dimension's stored unit: always finite, never below absolute zero or vacuum.
-    ///
-    /// # Errors
-    /// A [`UnitError`] that says what is wrong and what may be written instead.
-    pub fn parse(self, text: &str) -> Result<f64, UnitError> {
-        let text = text.trim();
-        let split = number_end(text);
-        let (digits, rest) = text.split_at(split);
-        let rest = rest.trim();
-        if digits.is_empty() {
-            return Err(UnitError::NotANumber { text: shorten(text), example: self.example() });
-        }
-        if rest.starts_with(',') {
-            return Err(UnitError::Comma { text: shorten(text) });
-        }
-        let number: f64 = digits
-            .replace('−', "-")
-            .parse()
-            .map_err(|_| UnitError::NotANumber { text: shorten(text), example: self.example() })?;
-        if !number.is_finite() {
-            return Err(UnitError::NotFinite { text: shorten(text) });
-        }
-        let value = match self {
-            Self::Pressure => absolute_pressure(text, number, rest)?,
-            Self::OverPressure => {
-                let rest = strip_word(rest, &["over", "gauge", "g"]).unwrap_or(rest);
-                self.scaled(text, number, rest)?
-            }
-            _ => self.scaled(text, number, rest)?,
-        };
-        if !value.is_finite() {
-            return Err(UnitError::NotFinite { text: shorten(text) });
-        }
-        if self == Self::Temperature && value < -273.15 {
-            return Err(UnitError::BelowAbsoluteZero { text: shorten(text) });
-        }
-        Ok(value)
-    }
-
-    fn scaled(self, text: &str, number: f64, unit_text: &str) -> Result<f64, UnitError> {
-        let found = self.units().iter().find(|u| u.names.iter().any(|n| same_unit(n, unit_text)));
-        match found {
-            Some(u) => Ok(number.mul_add(u.scale, u.offset)),
-            None if unit_text.is_empty() => {
-                Err(UnitError::MissingUnit { text: shorten(text), allowed: self.allowed() })
-            }
-            None => Err(UnitError::UnknownUnit {
-                unit: shorten(unit_text),
-                kind: self.name(),
-                allowed: self.allowed(),
-            }),
-        }
-    }
-
     /// Prints a stored number with the unit that a caster would use for its size, to about three figures.
     pub fn show(self, value: f64) -> String {
         match self {
@@ -461,6 +227,7 @@ impl Dimension {
             Self::Mass if value.abs() >= 1000.0 => format!("{} kg", figures(value / 1000.0, 4)),
             Self::Mass => format!("{} g", figures(value, 3)),
             Self::Length => format!("{} mm", figures(value, 3)),
+            Self::Duration if value.abs() >= 14.0 * 86_400.0 => format!("{} d", figures(value / 86_400.0, 3)),
             Self::Duration if value.abs() >= 5400.0 => format!("{} h", figures(value / 3600.0, 3)),
             Self::Duration if value.abs() >= 90.0 => format!("{} min", figures(value / 60.0, 3)),
             Self::Duration => format!("{} s", figures(value, 3)),
@@ -475,84 +242,6 @@ impl Dimension {
             Self::Count | Self::Ratio => figures(value, 3),
         }
     }
-}
-
-/// Absolute pressure from a reading: `30 mbar`, `30 mbar abs`, `28 inHg vacuum`, `-0.9 bar gauge`.
-fn absolute_pressure(text: &str, number: f64, rest: &str) -> Result<f64, UnitError> {
-    let dimension = Dimension::Pressure;
-    let value = if let Some(unit) = strip_word(rest, &["vacuum", "vac"]) {
-        ATMOSPHERE_MBAR - dimension.scaled(text, number.abs(), unit)?
-    } else if let Some(unit) = strip_word(rest, &["gauge", "over"]) {
-        ATMOSPHERE_MBAR + dimension.scaled(text, number, unit)?
-    } else if let Some(unit) = strip_word(rest, &["abs", "absolute"]) {
-        dimension.scaled(text, number, unit)?
-    } else if same_unit("inHg", rest) {
-        return Err(UnitError::AmbiguousGauge { text: shorten(text) });
-    } else {
-        dimension.scaled(text, number, rest)?
-    };
-    if value < 0.0 {
-        return Err(UnitError::BelowVacuum { text: shorten(text) });
-    }
-    Ok(value)
-}
-
-/// `rest` without one of `words` at its end.
-fn strip_word<'a>(rest: &'a str, words: &[&str]) -> Option<&'a str> {
-    words.iter().find_map(|w| rest.strip_suffix(w)).map(str::trim)
-}
-
-fn same_unit(name: &str, written: &str) -> bool {
-    name == written || (name.len() > 1 && name.eq_ignore_ascii_case(written))
-}
-
-/// Byte length of the leading number: sign, digits, one dot, exponent.
-fn number_end(text: &str) -> usize {
-    let mut end = 0;
-    let mut seen_digit = false;
-    let mut seen_dot = false;
-    for (at, c) in text.char_indices() {
-        match c {
-            '+' | '-' | '−' if at == 0 => {}
-            '0'..='9' => seen_digit = true,
-            '.' if !seen_dot => seen_dot = true,
-            _ => break,
-        }
-        end = at + c.len_utf8();
-    }
-    if !seen_digit {
-        return 0;
-    }
-    // An exponent only when digits follow: `1e3`, not the `e` of a word.
-    let tail = &text[end..];
-    if tail.starts_with(['e', 'E']) {
-        let after = tail[1..].strip_prefix(['+', '-']).unwrap_or(&tail[1..]);
-        let digits = after.chars().take_while(char::is_ascii_digit).count();
-        if digits > 0 {
-            end += tail.len() - after.len() + digits;
-        }
-    }
-    end
-}
-
-/// Long rubbish is cut, so that a message stays readable.
-fn shorten(text: &str) -> String {
-    const MOST: usize = 40;
-    let clean: String = text.chars().map(|c| if c.is_control() { '?' } else { c }).collect();
-    match clean.char_indices().nth(MOST) {
-        Some((at, _)) => format!("{}...", &clean[..at]),
-        None => clean,
-    }
-}
-
-/// Whether a word is a unit that follows its number after a space, so that the two belong on one line.
-pub fn is_unit(word: &str) -> bool {
-    /// Units that no field is stored in or written with, but that the program prints.
-    const PRINTED: &[&str] =
-        &["second", "minute", "hour", "day", "J", "kJ", "J/K", "J/g", "J/(g K)", "ppm", "points", "µm"];
-    !word.is_empty()
-        && (PRINTED.contains(&word)
-            || Dimension::ALL.iter().any(|d| d.units().iter().any(|u| u.names.contains(&word))))
 }
 
 /// A number rounded to a count of decimals, without a negative zero.
