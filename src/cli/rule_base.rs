@@ -1,7 +1,10 @@
 //! Rules and sheets for commands.
 
 use super::failure::Failure;
-use crate::rules::names::{AlloyName, find_alloy, near_alloys};
+use super::output::WIDTH;
+use super::style::{CAUTION, paint};
+use crate::document::hang;
+use crate::rules::names::{AlloyName, AlloyRead, near_alloys, read_alloy};
 use crate::rules::{self, AlloyKey, Loaded, RuleBase};
 use crate::sheet::{Sheet, catalogue, read_sheet};
 use std::path::Path;
@@ -43,9 +46,9 @@ pub(super) fn sheet(rules: &RuleBase, path: &Path) -> Result<(Sheet, String), Fa
     Ok((read.sheet, warnings))
 }
 
-/// What an alloy's name means.
-pub(super) fn alloy(rules: &RuleBase, name: &str) -> Result<AlloyName, Failure> {
-    find_alloy(rules, name).ok_or_else(|| {
+/// What an alloy's name means, with the choice that was made where it says too little.
+pub(super) fn alloy(rules: &RuleBase, name: &str) -> Result<AlloyRead, Failure> {
+    read_alloy(rules, name).ok_or_else(|| {
         let name: String = name.chars().map(|c| if c.is_control() { '?' } else { c }).take(60).collect();
         let near = near_alloys(rules, &name, 5);
         let failure = Failure::usage(format!("there is no alloy `{name}`"));
@@ -57,12 +60,19 @@ pub(super) fn alloy(rules: &RuleBase, name: &str) -> Result<AlloyName, Failure> 
     })
 }
 
+/// The choice as a warning beside those of a sheet.
+pub(super) fn told(choice: Option<String>) -> String {
+    choice.map_or_else(String::new, |choice| {
+        hang(&paint(CAUTION, "warning: "), &choice, WIDTH, false).join("\n") + "\n"
+    })
+}
+
 /// One alloy of the table, and not only a family or a metal.
 pub(super) fn one_alloy(rules: &RuleBase, name: &str) -> Result<AlloyKey, Failure> {
     let of = |belongs: &dyn Fn(&crate::rules::Alloy) -> bool| -> Vec<&str> {
         rules.alloys.iter().filter(|a| belongs(a)).map(|a| a.id.as_str()).collect()
     };
-    let several = match alloy(rules, name)? {
+    let several = match alloy(rules, name)?.name {
         AlloyName::Alloy(key) => return Ok(key),
         // A synonym may name one alloy where the id of a family or a metal's word came first.
         AlloyName::Family(family) => of(&|a| a.family == family),

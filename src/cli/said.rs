@@ -67,9 +67,12 @@ impl Said {
             return self.job(rules);
         }
         let mut known = known;
+        let mut told = String::new();
         if let Some(alloy) = &self.alloy {
-            known.name_alloy(rules, rule_base::alloy(rules, alloy)?);
+            let read = rule_base::alloy(rules, alloy)?;
+            known.name_alloy(rules, read.name);
+            told = rule_base::told(read.choice);
         }
-        Ok((known, String::new()))
+        Ok((known, told))
     }
 }

@@ -6,7 +6,7 @@ use crate::document::{
     Code, Diagnostic, Diagnostics, Entry, Node, Record, SourceId, Sources, Span, Value, entries,
     nearest_help, read, text_of,
 };
-use crate::rules::names::{find_alloy, near_alloys, normal};
+use crate::rules::names::{AlloyRead, find_alloy, near_alloys, normal, read_alloy};
 use crate::rules::{Alloy, Basis, Fact, FactKey, RuleBase, composition, quantity, range, windows};
 use crate::units::{Celsius, Dimension, GramsPerCm3, Seconds};
 use std::collections::BTreeMap;
@@ -290,7 +290,7 @@ impl SheetReader<'_> {
             return self.own_alloy(node).map(|a| JobAlloy::Known(Box::new(a)));
         }
         let text = text_of(self.source, node, self.problems)?;
-        let Some(name) = find_alloy(self.rules, text) else {
+        let Some(AlloyRead { name, choice }) = read_alloy(self.rules, text) else {
             let near = near_alloys(self.rules, text, 5);
             let help = if near.is_empty() {
                 "name an alloy of the table, a family, or write its composition: `alloy: {composition: {Ag: 92.5 %, Cu: 7.5 %}, solidus: 802 C, liquidus: 893 C}`".to_owned()
@@ -303,6 +303,10 @@ impl SheetReader<'_> {
             );
             return None;
         };
+        if let Some(choice) = choice {
+            let help = "name the alloy by its id, or write its composition, if it is another";
+            self.problems.push(Diagnostic::warning(Code::Unusual, self.span(node), choice).help(help));
+        }
         let mut sheet = Sheet::default();
         sheet.name_alloy(self.rules, name);
         sheet.alloy

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 // Helpers outside of test functions may fail loudly too.
 
+mod alloy;
 mod bad;
 mod check;
 mod compute;

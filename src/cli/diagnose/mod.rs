@@ -163,12 +163,14 @@ pub(super) fn job(
     sheet: Option<&Path>,
     alloy: Option<&str>,
 ) -> Result<(Sheet, String), Failure> {
-    let (mut sheet, warnings) = match sheet {
+    let (mut sheet, mut warnings) = match sheet {
         Some(path) => rule_base::sheet(rules, path)?,
         None => (Sheet::default(), String::new()),
     };
     if let Some(name) = alloy {
-        sheet.name_alloy(rules, rule_base::alloy(rules, name)?);
+        let read = rule_base::alloy(rules, name)?;
+        sheet.name_alloy(rules, read.name);
+        warnings.push_str(&rule_base::told(read.choice));
     }
     Ok((sheet, warnings))
 }

@@ -421,7 +421,7 @@ fn alloy_names(rules: &RuleBase) -> Vec<(Target, String)> {
     let of_alloys =
         rules.alloys.iter().flat_map(|a| [&a.id, &a.title].into_iter().chain(&a.synonyms).cloned());
     let of_families = rules.families.iter().flat_map(|f| std::iter::once(&f.id).chain(&f.synonyms).cloned());
-    let of_metals = Metal::WORDS.iter().map(|(w, _)| (*w).to_owned());
+    let of_metals = Metal::WORDS.iter().map(|(w, _)| (*w).to_owned()).chain(trade_names());
     let spoken = |name: &String| {
         let bare_number = name.len() < 4 && name.bytes().all(|b| b.is_ascii_digit()) && name != "925";
         !bare_number && !NOT_THE_ALLOY.contains(&name.to_lowercase().as_str())
@@ -434,6 +434,19 @@ fn alloy_names(rules: &RuleBase) -> Vec<(Target, String)> {
         .filter_map(|name| Some((index.find(&name)?, name)))
         .map(|(found, name)| (Target::Alloy(no_guess(rules, found, &name)), name))
         .collect()
+}
+
+/// Names of the trade that are put together from a carat or a fineness, a colour and a metal, whether or not the rules
+/// spell them out.
+fn trade_names() -> impl Iterator<Item = String> {
+    const CARATS: [&str; 8] = ["8k", "9k", "10k", "14k", "18k", "20k", "21k", "22k"];
+    const COLOURS: [&str; 6] = ["yellow", "white", "red", "rose", "pink", "green"];
+    const STAMPS: [&str; 5] = ["925 silver", "950 platinum", "900 platinum", "950 palladium", "750 gold"];
+    let golds = CARATS.iter().flat_map(|carat| {
+        COLOURS.iter().flat_map(move |c| [format!("{carat} {c}"), format!("{carat} {c} gold")])
+    });
+    let turned = |stamp: &&str| stamp.split_once(' ').map(|(grade, metal)| format!("{metal} {grade}"));
+    golds.chain(STAMPS.iter().map(|s| (*s).to_owned())).chain(STAMPS.iter().filter_map(turned))
 }
 
 /// `white gold` names no carat: not one alloy of the table then, but its family or the metal. Nor does `18k white` say

@@ -1,7 +1,10 @@
 //! What people call things: ids, titles and synonyms, spelt as they come.
 
-use super::keys::{AlloyKey, FamilyKey};
-use super::model::{Finding, Metal, RuleBase};
+mod alloys;
+
+pub use alloys::{AlloyName, AlloyNames, AlloyRead, find_alloy, near_alloys, read_alloy};
+
+use super::model::{Finding, RuleBase};
 use rust_stemmers::{Algorithm, Stemmer};
 use std::collections::HashMap;
 use std::sync::{LazyLock, OnceLock};
@@ -148,64 +151,6 @@ impl<'a> FindingNames<'a> {
     pub fn near(&self, phrase: &str, most: usize) -> Vec<&'a str> {
         near(phrase, self.0.all.iter().map(|(name, _)| *name), most)
     }
-}
-
-/// What an alloy's name stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum AlloyName {
-    /// One alloy of the table.
-    Alloy(AlloyKey),
-    /// A family, the alloy not known.
-    Family(FamilyKey),
-    /// Only the metal is known.
-    Metal(Metal),
-}
-
-/// All spoken names of alloys.
-#[derive(Debug)]
-pub struct AlloyNames<'a>(Names<'a, AlloyName>);
-
-impl<'a> AlloyNames<'a> {
-    /// Gathers them from the rules. An alloy's id wins over the metal's word, that over a family's id, ids over titles
-    /// and synonyms, alloys over families.
-    pub fn new(rules: &'a RuleBase) -> Self {
-        let alloys = || rules.alloy_keys().map(|k| (AlloyName::Alloy(k), rules.alloy(k)));
-        let families = || rules.family_keys().map(|k| (AlloyName::Family(k), rules.family(k)));
-        let mut all: Vec<(&str, AlloyName)> = Vec::new();
-        all.extend(alloys().map(|(name, alloy)| (alloy.id.as_str(), name)));
-        all.extend(Metal::WORDS.iter().map(|(word, metal)| (*word, AlloyName::Metal(*metal))));
-        all.extend(families().map(|(name, family)| (family.id.as_str(), name)));
-        for (name, alloy) in alloys() {
-            all.push((&alloy.title, name));
-            all.extend(alloy.synonyms.iter().map(|s| (s.as_str(), name)));
-        }
-        for (name, family) in families() {
-            all.push((&family.title, name));
-            all.extend(family.synonyms.iter().map(|s| (s.as_str(), name)));
-        }
-        Self(Names::new(all))
-    }
-
-    /// What a phrase stands for, if it is the name of an alloy, a family or a metal.
-    pub fn find(&self, phrase: &str) -> Option<AlloyName> {
-        self.0.find(phrase)
-    }
-}
-
-/// What an alloy's name stands for; for many names at once build [`AlloyNames`].
-pub fn find_alloy(rules: &RuleBase, phrase: &str) -> Option<AlloyName> {
-    // Sheets and cases name alloys by id, and to gather all names takes longer than to read the rest of a case.
-    let metal = || Metal::WORDS.iter().find(|(word, _)| *word == phrase).map(|(_, m)| AlloyName::Metal(*m));
-    let family = || rules.find_family(phrase).map(AlloyName::Family);
-    let by_id = rules.find_alloy(phrase).map(AlloyName::Alloy).or_else(metal).or_else(family);
-    by_id.or_else(|| AlloyNames::new(rules).find(phrase))
-}
-
-/// The alloy names nearest to a phrase that is none.
-pub fn near_alloys<'a>(rules: &'a RuleBase, phrase: &str, most: usize) -> Vec<&'a str> {
-    let alloys = rules.alloys.iter().flat_map(|a| std::iter::once(&a.id).chain(&a.synonyms));
-    let families = rules.families.iter().flat_map(|f| std::iter::once(&f.id).chain(&f.synonyms));
-    near(phrase, alloys.chain(families).map(String::as_str), most)
 }
 
 /// The phrases nearest to one, best first: letters in common, or whole words in common.
