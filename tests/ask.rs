@@ -280,8 +280,112 @@ fn a_number_may_come_before_its_unit() {
         "{seen}"
     );
     assert!(seen.contains("> C\nNoted: 640 °C\n"), "{seen}");
-    assert!(seen.contains("> about 1900F\nNoted: 1038 °C\n"), "{seen}");
+    assert!(seen.contains("> about 1900F\nNoted: 1900 °F (1038 °C)\n"), "{seen}");
     assert!(seen.contains("> oz\n"), "{seen}");
+}
+
+/// A figure as a caster says it, told again in the unit in which he gave it.
+#[test]
+fn figures_are_taken_as_they_are_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "2\nask flask-heat-asked\n900 F\nask melt-heat-asked\n1020 centigrade\nask soak-asked\nhalf\nan hour\nquit\n";
+    let seen = text(&ask(folder.path(), &["--alloy", "14k white gold"], typed));
+    assert!(seen.contains("> 900 F\nNoted: 900 °F (482 °C)\n"), "{seen}");
+    assert!(seen.contains("> 1020 centigrade\nNoted: 1020 °C\n"), "{seen}");
+    assert!(seen.contains("`half` has no unit"), "{seen}");
+    assert!(seen.contains("> an hour\nNoted: 30 min\n"), "{seen}");
+}
+
+/// What a line asks is explained, and is no evidence.
+#[test]
+fn a_question_back_is_answered_and_states_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    for line in ["what does misrun mean", "what is a misrun?", "show misrun", "misrun?"] {
+        let seen = text(&ask(folder.path(), &[], &format!("{line}\nso far\nquit\n")));
+        assert!(seen.contains("Nothing was answered yet."), "{line}: {seen}");
+        assert!(seen.contains("not to be taken for:"), "{line}: {seen}");
+    }
+    let shown = text(&ask(folder.path(), &[], "show\nquit\n"));
+    for line in ["?", "help me", "I do not understand"] {
+        let seen = text(&ask(folder.path(), &[], &format!("{line}\nquit\n")));
+        let said = |seen: &str, line: &str| {
+            seen.split_once(&format!("> {line}\n"))
+                .map(|(_, rest)| rest.split("> quit").next().unwrap().to_owned())
+        };
+        assert_eq!(said(&seen, line), said(&shown, "show"), "{line}");
+    }
+    let seen = text(&ask(folder.path(), &[], "what does a wobble mean\nquit\n"));
+    assert!(seen.contains("nothing here is called `wobble`"), "{seen}");
+    let explained = text(&ask(folder.path(), &[], "what is a burnout peak\nwhat is sterling\nquit\n"));
+    assert!(
+        explained.contains("usual is 400 °C to") && explained.contains("Sterling silver 925. Melts"),
+        "{explained}"
+    );
+}
+
+/// A pouring heat for the burnout, a rest for the mixing: asked back once, and nothing typed is lost.
+#[test]
+fn a_figure_that_is_hardly_meant_is_asked_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |session: &str, typed: &str| {
+        let typed = format!("ask burnout-peak-asked\n{typed}\nso far\nquit\n");
+        text(&ask(folder.path(), &["--defects", "rough-surface", "--session", session], &typed))
+    };
+    let asked = "Burnout peak 1870 °F (1021 °C) is unusual: usual is 400 °C to 1000 °C.";
+    for (at, yes) in ["yes", "1870 F", "1"].iter().enumerate() {
+        let seen = run(&format!("{at}.jsonl"), &format!("1870F\n{yes}"));
+        let flat = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(asked), "{seen}");
+        assert!(seen.contains("Noted: 1870 °F (1021 °C)\n"), "{yes}: {seen}");
+        assert!(seen.contains("1021 °C\n"), "{seen}");
+    }
+    let other = run("other.jsonl", "1870F\nmelt\n1350 F");
+    assert!(other.contains("Noted: melt temperature 1870 °F (1021 °C)"), "{other}");
+    assert!(other.contains("Noted: 1350 °F (732 °C)"), "{other}");
+    let right = run("right.jsonl", "1870F\n1350F");
+    assert!(right.contains("Noted: 1350 °F (732 °C)") && !right.contains("1021 °C\n"), "{right}");
+    // Left without a word: it stands among the notes.
+    let left = run("left.jsonl", "1870F");
+    assert!(!left.contains("Noted: 1870"), "{left}");
+    let again = text(&ask(folder.path(), &["--resume", "left.jsonl"], "so far\nquit\n"));
+    assert!(again.contains("note: burnout peak 1870 °F (1021 °C): unusual, and not confirmed"), "{again}");
+}
+
+/// Two opposite signs cannot both stand: the caster is asked which it is.
+#[test]
+fn opposite_answers_do_not_stand_together() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |reply: &str| {
+        let typed = format!(
+            "ask slurry-body\nthick like batter\nslurry was thin like milk\n{reply}\nso far\nfinish\nquit\n"
+        );
+        text(&ask(folder.path(), &["--defects", "fins"], &typed))
+    };
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let yes = run("yes");
+    assert!(flat(&yes).contains("does not go with what you said before: saw"), "{yes}");
+    let (thick, thin) = ("saw thick slurry", "saw thin slurry");
+    let result = |seen: &str| flat(seen.rsplit("> finish").next().unwrap()).to_lowercase();
+    assert!(!result(&yes).contains(thick), "{yes}");
+    let no = run("no");
+    assert!(!result(&no).contains(thin), "{no}");
+}
+
+/// A name of the trade that leaves something open is taken, and the choice is told.
+#[test]
+fn an_alloy_in_trade_words_is_taken_and_the_choice_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "2\nask alloy-asked\n9ct rose gold\nback\nplatinum 950\nquit\n";
+    let seen = text(&ask(folder.path(), &[], typed));
+    let flat = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("No alloy here is called `9ct rose gold`; taken as the nearest, red and rose gold"),
+        "{seen}"
+    );
+    assert!(flat.contains("`platinum 950` may be platinum-950-ruthenium or"), "{seen}");
+    let seen = text(&ask(folder.path(), &["--alloy", "18k white gold"], "quit\n"));
+    let flat = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("warning: `18k white gold` may be gold-18k-white-nickel too; taken as"), "{seen}");
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! What the caster typed, as an answer to a question: by number, by id, or in words.
 
+use super::spoken::{Which, is_unknown, parts, which as number, without_probably, yes_or_no};
 use super::state::Said;
-use crate::rules::names::{find_alloy, near_alloys, normal};
-use crate::rules::{Answer, FactKey, QuestionKey, Reveals, RuleBase};
+use crate::rules::names::{near_alloys, normal, read_alloy};
+use crate::rules::{Answer, FactKey, QuantityKey, QuestionKey, Reveals, RuleBase};
 use crate::sheet::read_setting;
+use crate::units::UnitError;
 
 /// Why a reply is no answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,10 +16,12 @@ pub struct Confusion {
     pub help: String,
     /// Nothing in it looks like an answer: it may be about something else.
     pub strange: bool,
+    /// It is a number that lacks its unit only.
+    pub lacks_unit: bool,
 }
 
 fn confused(message: impl Into<String>, help: impl Into<String>) -> Confusion {
-    Confusion { message: message.into(), help: help.into(), strange: false }
+    Confusion { message: message.into(), help: help.into(), strange: false, lacks_unit: false }
 }
 
 impl Confusion {
@@ -26,69 +30,83 @@ impl Confusion {
     }
 }
 
-const UNKNOWN: [&str; 7] = ["?", "don't know", "dont know", "unknown", "no idea", "not known", "dunno"];
-const PROBABLY: [&str; 3] = ["probably ", "maybe ", "perhaps "];
-/// Words before a figure that leave it as it is: what a caster reads off a clock or a gauge is about right.
-const ABOUT: [&str; 7] = ["about ", "around ", "roughly ", "approx ", "approx. ", "ca ", "~"];
-
 /// Reads a reply to a question.
 ///
 /// # Errors
 /// [`Confusion`] with what would be understood.
 pub fn read_reply(rules: &RuleBase, question: QuestionKey, text: &str) -> Result<Said, Confusion> {
-    let text = text.trim();
-    if UNKNOWN.iter().any(|u| u.eq_ignore_ascii_case(text)) {
+    if is_unknown(text) {
         return Ok(Said::Unknown);
     }
+    // Of a figure, a fact or an alloy nothing is weighed by how sure it is.
+    let (plain, _) = without_probably(text);
     match &rules.question(question).reveals {
-        Reveals::Signs { answers, many } => picked(rules, answers, *many, text),
-        Reveals::Quantity(quantity) => {
-            let id = rules.quantity(*quantity).id;
-            let dimension = rules.quantity(*quantity).dimension;
-            let lower = text.to_lowercase();
-            let about = ABOUT.iter().find(|a| lower.starts_with(*a)).map_or(0, |a| a.len());
-            let figure = text.get(about..).unwrap_or(text).trim();
-            read_setting(&format!("{id}={figure}")).map(|(_, value)| Said::Figure(value)).map_err(|message| {
-                let units = if dimension.is_bare() { "a plain number" } else { "a number with its unit" };
-                let confusion = confused(message, format!("write {units}, or `don't know`"));
-                let number = figure.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
-                if number { confusion } else { confusion.strange() }
-            })
-        }
-        Reveals::Fact(fact) => value(rules, *fact, text),
-        Reveals::Alloy => match find_alloy(rules, text) {
-            Some(name) => Ok(Said::Alloy(name)),
+        Reveals::Signs { answers, many } => picked(rules, answers, *many, text.trim()),
+        Reveals::Quantity(quantity) => figure(rules, *quantity, plain),
+        Reveals::Fact(fact) => value(rules, *fact, plain),
+        Reveals::Alloy => match read_alloy(rules, plain) {
+            Some(read) => Ok(Said::Alloy(read.name)),
             None => {
-                let near = near_alloys(rules, text, 5);
+                let near = near_alloys(rules, plain, 5);
                 let help = if near.is_empty() {
                     "name an alloy, a family such as au-14y, or a metal such as silver".to_owned()
                 } else {
                     format!("nearest: {}", near.join(", "))
                 };
-                Err(confused(format!("no alloy is called `{}`", shown(text)), help).strange())
+                Err(confused(format!("no alloy is called `{}`", shown(plain)), help).strange())
             }
         },
     }
 }
 
+/// What was made of a reply that leaves something to be told: a figure in the unit in which it was given, an alloy that
+/// was chosen among several.
+pub fn remark(rules: &RuleBase, question: QuestionKey, text: &str, said: &Said) -> Option<String> {
+    let (plain, _) = without_probably(text);
+    match (said, &rules.question(question).reveals) {
+        (Said::Figure(value), Reveals::Quantity(quantity)) => {
+            let dimension = rules.quantity(*quantity).dimension;
+            Some(dimension.retell(plain, *value)).filter(|told| *told != dimension.show(*value))
+        }
+        (Said::Alloy(_), _) => read_alloy(rules, plain)?.choice,
+        _ => None,
+    }
+}
+
+fn figure(rules: &RuleBase, quantity: QuantityKey, text: &str) -> Result<Said, Confusion> {
+    let quantity = rules.quantity(quantity);
+    let units = if quantity.dimension.is_bare() { "a plain number" } else { "a number with its unit" };
+    let confusion = |message: String| confused(message, format!("write {units}, or `don't know`"));
+    match quantity.dimension.parse(text) {
+        Ok(_) => read_setting(&format!("{}={text}", quantity.id))
+            .map(|(_, value)| Said::Figure(value))
+            .map_err(confusion),
+        Err(error) => {
+            let digit = text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
+            let lacks_unit = matches!(error, UnitError::MissingUnit { .. });
+            let strange = match error {
+                UnitError::NotANumber { .. } => true,
+                // `a bit hot`.
+                UnitError::UnknownUnit { .. } => !digit,
+                _ => false,
+            };
+            Err(Confusion { strange, lacks_unit, ..confusion(error.to_string()) })
+        }
+    }
+}
+
 fn picked(rules: &RuleBase, answers: &[Answer], many: bool, text: &str) -> Result<Said, Confusion> {
-    let lower = text.to_lowercase();
-    let (sure, rest) = match PROBABLY.iter().find_map(|p| lower.strip_prefix(p)) {
-        Some(rest) => (false, rest.trim()),
-        None => (true, lower.as_str()),
-    };
+    let (rest, sure) = without_probably(text);
     let one = |part: &str| which(rules, answers, part);
     let mut places = match one(rest) {
         Ok(place) => vec![place],
         Err(confusion) => {
-            let parts: Vec<&str> = rest.split(',').map(str::trim).filter(|p| !p.is_empty()).collect();
-            let all_numbers = parts.len() > 1 || rest.split_whitespace().all(|w| w.parse::<usize>().is_ok());
-            let parts: Vec<&str> =
-                if parts.len() <= 1 && all_numbers { rest.split_whitespace().collect() } else { parts };
-            if parts.len() <= 1 {
+            let parts = parts(rest);
+            if parts.len() < 2 {
                 return Err(confusion);
             }
-            parts.into_iter().map(one).collect::<Result<_, _>>()?
+            let places: Result<Vec<usize>, Confusion> = parts.into_iter().map(one).collect();
+            places.map_err(|wrong| if wrong.strange { confusion } else { wrong })?
         }
     };
     places.sort_unstable();
@@ -114,33 +132,50 @@ fn picked(rules: &RuleBase, answers: &[Answer], many: bool, text: &str) -> Resul
     if !sure && chosen.iter().all(|a| a.present.is_empty()) {
         return Err(confused(
             "`probably` goes with something that was seen",
-            "answer without it, or `don't know`",
+            "if you looked and it is not there, say `no`; else `don't know`",
         ));
     }
     Ok(Said::Picked { answers: places, sure })
 }
 
+/// The answer that a reply gives by its number, if it does.
+fn by_number(text: &str, says: &[&str]) -> Option<Result<usize, Confusion>> {
+    let count = says.len();
+    let at = match number(text)? {
+        Which::Digits(number) => number.checked_sub(1),
+        Which::Last => count.checked_sub(1),
+        Which::Words(number) => {
+            let at = number.checked_sub(1);
+            // `one` may be a word of another answer.
+            let fits = fitting(text, says.iter().map(|s| vec![*s]));
+            if fits.iter().any(|other| Some(*other) != at) {
+                let which = fits.iter().map(|at| format!("{} {}", at + 1, says[*at])).collect::<Vec<_>>();
+                let message = format!("`{}` may be a number or a word of an answer", shown(text));
+                return Some(Err(confused(
+                    message,
+                    format!("give the number in digits: {}", which.join("; ")),
+                )));
+            }
+            at
+        }
+    };
+    Some(at.filter(|at| *at < count).ok_or_else(|| {
+        confused(format!("there is no answer `{}`", shown(text)), format!("they are 1 to {count}"))
+    }))
+}
+
 /// The answer that a few words mean.
 fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Confusion> {
     let text = text.trim();
-    if let Ok(number) = text.parse::<usize>() {
-        return match number.checked_sub(1) {
-            Some(at) if at < answers.len() => Ok(at),
-            _ => Err(confused(
-                format!("there is no answer {number}"),
-                format!("they are 1 to {}", answers.len()),
-            )),
-        };
+    let says: Vec<&str> = answers.iter().map(|a| a.say.as_str()).collect();
+    if let Some(numbered) = by_number(text, &says) {
+        return numbered;
     }
     let wanted = normal(text);
     if wanted.is_empty() {
         return Err(confused("nothing was said", "give a number, words of an answer, or `help`"));
     }
-    let short = match wanted.as_str() {
-        "y" | "ye" | "yeah" | "yep" => "yes",
-        "n" | "nope" | "none" => "no",
-        other => other,
-    };
+    let short = yes_or_no(&wanted);
     let says = |a: &Answer| normal(&a.say) == wanted || a.also.iter().any(|w| normal(w) == short);
     if let Some(at) = answers.iter().position(says) {
         return Ok(at);
@@ -166,15 +201,8 @@ fn which(rules: &RuleBase, answers: &[Answer], text: &str) -> Result<usize, Conf
 
 /// The one of some names that a few words are part of.
 fn choose<'a>(text: &str, names: impl Iterator<Item = Vec<&'a str>>) -> Result<usize, Confusion> {
-    let wanted = normal(text);
-    let words: Vec<&str> = wanted.split(' ').collect();
     let names: Vec<Vec<&str>> = names.collect();
-    let part = |name: &str| {
-        let name = normal(name);
-        let all: Vec<&str> = name.split(' ').collect();
-        words.iter().all(|w| all.iter().any(|n| n == w || (w.len() > 2 && n.starts_with(w))))
-    };
-    let fits: Vec<usize> = (0..names.len()).filter(|at| names[*at].iter().any(|n| part(n))).collect();
+    let fits = fitting(text, names.iter().cloned());
     match fits[..] {
         [one] => Ok(one),
         [] => Err(confused(
@@ -190,22 +218,29 @@ fn choose<'a>(text: &str, names: impl Iterator<Item = Vec<&'a str>>) -> Result<u
     }
 }
 
+/// The names that a few words are part of.
+fn fitting<'a>(text: &str, names: impl Iterator<Item = Vec<&'a str>>) -> Vec<usize> {
+    let wanted = normal(text);
+    let words: Vec<&str> = wanted.split(' ').collect();
+    let part = |name: &str| {
+        let name = normal(name);
+        let all: Vec<&str> = name.split(' ').collect();
+        words.iter().all(|w| all.iter().any(|n| n == w || (w.len() > 2 && n.starts_with(w))))
+    };
+    names.enumerate().filter(|(_, names)| names.iter().any(|n| part(n))).map(|(at, _)| at).collect()
+}
+
 fn value(rules: &RuleBase, fact: FactKey, text: &str) -> Result<Said, Confusion> {
     let values = &rules.fact(fact).values;
-    if let Ok(number) = text.parse::<usize>() {
-        return match number.checked_sub(1) {
-            Some(at) if at < values.len() => Ok(Said::Value(at)),
-            _ => Err(confused(
-                format!("there is no answer {number}"),
-                format!("they are 1 to {}", values.len()),
-            )),
-        };
+    let titles: Vec<&str> = values.iter().map(|v| v.title.as_str()).collect();
+    if let Some(numbered) = by_number(text, &titles) {
+        return numbered.map(Said::Value);
     }
     let wanted = normal(text);
     let is = |t: &str| normal(t) == wanted;
     // Of two values that are a thing and its lack a yes is the thing.
     let lack = |t: &str| normal(t).starts_with("no ");
-    if let ("yes" | "y", [one, other]) = (wanted.as_str(), &values[..])
+    if let ("yes", [one, other]) = (yes_or_no(&wanted), &values[..])
         && lack(&one.title) != lack(&other.title)
     {
         return Ok(Said::Value(usize::from(lack(&one.title))));

@@ -5,7 +5,7 @@ use crate::advice::findings::with_ruled_out;
 use crate::advice::{Observation, Sureness};
 use crate::document::Severity;
 use crate::rules::names::AlloyName;
-use crate::rules::{FactKey, Finding, QuestionKey, Reveals, RuleBase};
+use crate::rules::{FactKey, Finding, QuestionKey, Reveals, RuleBase, SignKey};
 use crate::sheet::{Field, Sheet, read_sheet, write_sheet};
 use std::collections::BTreeMap;
 
@@ -274,6 +274,22 @@ impl<'a> Interview<'a> {
         self.restand().inspect_err(|_| self.told = before)
     }
 
+    /// What was said to be there and cannot be there together with a finding.
+    pub fn against(&self, finding: Finding) -> Vec<Observation> {
+        let findings = self.standing.findings();
+        findings
+            .iter()
+            .filter(|o| o.is_present() && exclude(self.rules, o.finding, finding))
+            .copied()
+            .collect()
+    }
+
+    /// What was said to be there and is taken back by an answer that leaves no room for it.
+    pub fn replaced_by(&self, step: &Step) -> Vec<Observation> {
+        let present = observations(self.rules, step).into_iter().filter(Observation::is_present);
+        present.flat_map(|o| self.against(o.finding)).collect()
+    }
+
     fn restand(&mut self) -> Result<(), Refused> {
         self.standing = stand(self.rules, &self.start, &self.steps, &self.told)?;
         Ok(())
@@ -418,8 +434,17 @@ fn stand<'a>(
     Standing::new(rules, start, steps, sheet, with_ruled_out(rules, findings))
 }
 
-/// What is said later about a finding stands in place of what was said before.
-fn note(findings: &mut Vec<Observation>, observation: Observation) {
+/// True for two signs that cannot be there together.
+fn exclude(rules: &RuleBase, one: Finding, other: Finding) -> bool {
+    let (Finding::Sign(one), Finding::Sign(other)) = (one, other) else { return false };
+    rules.sign(one).excludes.contains(&other) || rules.sign(other).excludes.contains(&one)
+}
+
+/// What is said later about a finding stands in place of what was said before, and of what cannot be there with it.
+fn note(rules: &RuleBase, findings: &mut Vec<Observation>, observation: Observation) {
+    if observation.is_present() {
+        findings.retain(|o| !(o.is_present() && exclude(rules, o.finding, observation.finding)));
+    }
     match findings.iter_mut().find(|o| o.finding == observation.finding) {
         Some(held) => *held = observation,
         None => findings.push(observation),
@@ -428,7 +453,7 @@ fn note(findings: &mut Vec<Observation>, observation: Observation) {
 
 /// What the caster's own words add.
 fn hear(rules: &RuleBase, told: &Told, sheet: &mut Sheet, findings: &mut Vec<Observation>) {
-    told.findings.iter().for_each(|o| note(findings, *o));
+    told.findings.iter().for_each(|o| note(rules, findings, *o));
     if let Some(name) = told.alloy {
         sheet.name_alloy(rules, name);
     }
@@ -436,19 +461,29 @@ fn hear(rules: &RuleBase, told: &Told, sheet: &mut Sheet, findings: &mut Vec<Obs
     told.figures.iter().for_each(|(field, value)| sheet.set(*field, *value));
 }
 
+/// What an answer says was seen and not seen.
+fn observations(rules: &RuleBase, step: &Step) -> Vec<Observation> {
+    let (Reveals::Signs { answers, .. }, Said::Picked { answers: picked, sure }) =
+        (&rules.question(step.question).reveals, &step.said)
+    else {
+        return Vec::new();
+    };
+    let of = |sign: &SignKey, how| Observation { finding: Finding::Sign(*sign), how };
+    let seen = if *sure { Sureness::Seen } else { Sureness::Probably };
+    let mut all = Vec::new();
+    for answer in picked.iter().filter_map(|at| answers.get(*at)) {
+        all.extend(answer.present.iter().map(|s| of(s, seen)));
+        if *sure {
+            all.extend(answer.absent.iter().map(|s| of(s, Sureness::Absent)));
+        }
+    }
+    all
+}
+
 /// What an answer adds.
 fn take(rules: &RuleBase, step: &Step, sheet: &mut Sheet, findings: &mut Vec<Observation>) {
+    observations(rules, step).into_iter().for_each(|o| note(rules, findings, o));
     match (&rules.question(step.question).reveals, &step.said) {
-        (Reveals::Signs { answers, .. }, Said::Picked { answers: picked, sure }) => {
-            let mut set = |sign, how| note(findings, Observation { finding: Finding::Sign(sign), how });
-            for answer in picked.iter().filter_map(|at| answers.get(*at)) {
-                let seen = if *sure { Sureness::Seen } else { Sureness::Probably };
-                answer.present.iter().for_each(|s| set(*s, seen));
-                if *sure {
-                    answer.absent.iter().for_each(|s| set(*s, Sureness::Absent));
-                }
-            }
-        }
         (Reveals::Quantity(quantity), Said::Figure(value)) => {
             if let Some(field) = Field::find(rules.quantity(*quantity).id) {
                 sheet.set(field, *value);

@@ -56,7 +56,7 @@ fields! {
     TransferTime, "pour.transfer-time", Duration, "time from oven to pour", 0.0, 3600.0, 0.0, 180.0;
     Vibration, "pour.vibration", Duration, "vibration after the pour", 0.0, 3600.0, 0.0, 120.0;
     HoldForce, "pour.hold-force", Duration, "time the casting force is kept on", 0.0, 7200.0, 5.0, 600.0;
-    FlaskTemperature, "flask.temperature", Temperature, "flask temperature", 0.0, 1300.0, 20.0, 1050.0;
+    FlaskTemperature, "flask.temperature", Temperature, "flask temperature", 0.0, 1300.0, 100.0, 1050.0;
     FlaskDiameter, "flask.diameter", Length, "flask diameter", 15.0, 1000.0, 40.0, 200.0;
     FlaskHeight, "flask.height", Length, "flask height", 15.0, 1500.0, 40.0, 300.0;
     FlaskSoak, "flask.soak", Duration, "soak at casting heat", 0.0, 172_800.0, 0.0, 43_200.0;

@@ -343,3 +343,70 @@ fn replies_are_read_by_number_by_id_and_in_words() {
     assert!(matches!(read("alloy-asked", "sterling"), Ok(Said::Alloy(_))));
     assert_eq!(read("alloy-asked", "unobtainium"), Err(()));
 }
+
+/// As casters type: which one in words, several joined by a word, and that nobody knows.
+#[test]
+fn replies_in_normal_speech_are_read() {
+    use aftercast::interview::read_reply;
+    let rules = shipped();
+    let picked = |answers: &[usize], sure| Ok(Said::Picked { answers: answers.to_vec(), sure });
+    let q = |id: &str| rules.find_question(id).unwrap();
+    let read = |id: &str, text: &str| read_reply(&rules, q(id), text).map_err(|_| ());
+    for unknown in ["cant say", "can't remember", "i dont know", "I don't remember", "not sure", "cant tell"]
+    {
+        for question in ["kind-of-fault", "flask-heat-asked", "binder-asked", "alloy-asked"] {
+            assert_eq!(read(question, unknown), Ok(Said::Unknown), "{question}: {unknown}");
+        }
+    }
+    assert_eq!(read("kind-of-fault", "1 and 3"), picked(&[0, 2], true));
+    assert_eq!(read("kind-of-fault", "2 & 4"), picked(&[1, 3], true));
+    assert_eq!(read("kind-of-fault", "holes and cracked"), picked(&[0, 3], true));
+    assert_eq!(read("pore-walls", "one"), picked(&[0], true));
+    assert_eq!(read("pore-walls", "the first one"), picked(&[0], true));
+    assert_eq!(read("pore-walls", "probably the second"), picked(&[1], false));
+    assert_eq!(read("binder-asked", "probably plaster"), Ok(Said::Value(0)));
+    assert_eq!(read("flask-heat-asked", "maybe 600c"), Ok(Said::Figure(600.0)));
+    // "one large void" is the third answer there, and "one" no number then.
+    assert_eq!(read("pore-spread", "one"), Err(()));
+    assert_eq!(read("pore-spread", "one void"), picked(&[2], true));
+    // A no that names something is weighed softly; a plain no cannot be.
+    assert_eq!(read("copies-compared", "probably not"), picked(&[1], false));
+    assert_eq!(read("sunk-skin", "probably not"), Err(()));
+    assert_eq!(read("sunk-skin", "I think so"), picked(&[0], false));
+}
+
+/// A figure is possible and still hardly meant: what is usual is said with what else it may be.
+#[test]
+fn a_figure_that_is_hardly_meant_is_known_for_what_it_may_be() {
+    use aftercast::interview::unlikely;
+    let rules = shipped();
+    let doubt = |field: Field, text: &str| {
+        let value = field.dimension().parse(text).unwrap();
+        unlikely(&rules, &Sheet::default(), field, value, text)
+    };
+    let may_be = |field: Field, text: &str| doubt(field, text).map(|d| d.instead);
+    assert_eq!(
+        may_be(Field::BurnoutPeak, "1870F"),
+        Some(vec![Field::MeltTemperature, Field::FlaskTemperature])
+    );
+    assert_eq!(may_be(Field::FlaskTemperature, "20 C"), Some(vec![Field::WaterTemperature]));
+    assert_eq!(may_be(Field::WorkTime, "1.5 hours"), Some(vec![Field::SetTime]));
+    assert_eq!(may_be(Field::MixTime, "1.5 hours"), Some(vec![Field::SetTime]));
+    for (field, text) in [
+        (Field::BurnoutPeak, "732 C"),
+        (Field::BurnoutPeak, "900 C"),
+        (Field::FlaskTemperature, "480 C"),
+        (Field::MixTime, "3 min"),
+    ] {
+        assert_eq!(may_be(field, text), None, "{text}");
+    }
+    let other = doubt(Field::FlaskTemperature, "1100 C").and_then(|d| d.other_scale).map(f64::round);
+    assert_eq!(other, Some(593.0), "a flask of 1100 was read off a dial in Fahrenheit");
+    // In gypsum a platinum programme is no programme.
+    let mut sheet = Sheet::default();
+    let binder = rules.find_fact("binder").unwrap();
+    let gypsum = rules.fact(binder).values.iter().position(|v| v.id == "gypsum").unwrap();
+    sheet.facts.insert(binder, gypsum);
+    let peak = unlikely(&rules, &sheet, Field::BurnoutPeak, 900.0, "900 C").unwrap();
+    assert!(peak.in_gypsum && peak.usual.1 < 900.0);
+}

@@ -1,9 +1,11 @@
 //! The dialogue: shows a question, reads a line, does what it says, keeps it in the journal.
 
+use super::doubted::{Doubted, Meant};
 use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
 use super::speech::Hearing;
+use super::wonder::{Wonder, wonder};
 use crate::cli::casebook::job::of_interview;
 use crate::cli::casebook::record::keep;
 use crate::cli::casebook::shelf::Place;
@@ -13,10 +15,10 @@ use crate::cli::files;
 use crate::cli::output::Out;
 use crate::cli::page::PageFile;
 use crate::document::visible;
-use crate::interview::{Interview, Next, Record, Said, Step, Turn, read_reply};
+use crate::interview::{Interview, Next, Record, Said, Step, Told, Turn, read_reply, remark, unlikely};
 use crate::rules::words::{Perhaps, Understood};
 use crate::rules::{QuestionKey, Reveals, RuleBase};
-use crate::sheet::write_sheet;
+use crate::sheet::{Field, write_sheet};
 use std::collections::{BTreeMap, VecDeque};
 use std::path::{Path, PathBuf};
 
@@ -137,6 +139,8 @@ pub(super) struct Dialog<'a> {
     /// What the caster's words may mean, to be asked back.
     perhaps: VecDeque<Perhaps>,
     bare: Option<Bare>,
+    /// A figure that is hardly meant, until the caster has said what it was.
+    doubted: Option<Doubted>,
     /// The causes in front, as they were shown last.
     in_front: String,
     interrupted: bool,
@@ -165,6 +169,7 @@ impl<'a> Dialog<'a> {
             at_wish: false,
             perhaps: VecDeque::new(),
             bare: None,
+            doubted: None,
             in_front: String::new(),
             interrupted: false,
             in_casebook: None,
@@ -200,7 +205,10 @@ impl<'a> Dialog<'a> {
     }
 
     /// Writes what was wanted and says where everything is.
-    fn leave(self) -> Result<(), Failure> {
+    fn leave(mut self) -> Result<(), Failure> {
+        if let Some(doubted) = self.doubted.take() {
+            self.keep(&Record::Note { text: format!("{}: unusual, and not confirmed", doubted.words()) })?;
+        }
         let mut page = Out::new();
         let AtTheEnd { next, page: report, .. } = &self.at_the_end;
         if next.is_some() || report.is_wanted() {
@@ -270,7 +278,6 @@ impl<'a> Dialog<'a> {
             Ok(text) => text,
             Err(then) => return Ok(then),
         };
-        let bare = self.bare.take();
         if text.trim().is_empty() {
             return match question {
                 Some(_) => self.say("Nothing was said. A number or words answer; `skip` leaves it out; `help` lists the rest."),
@@ -279,6 +286,11 @@ impl<'a> Dialog<'a> {
         }
         if let Some(command) = command(&text) {
             return self.obey(&command, question);
+        }
+        if let Some(asked) = wonder(&text)
+            && let Some(then) = self.explain(&asked, question)?
+        {
+            return Ok(then);
         }
         let Some(question) = question else {
             let understood = self.hearing.understand(&text);
@@ -290,14 +302,25 @@ impl<'a> Dialog<'a> {
                 ),
             };
         };
+        let doubted = self.doubted.take_if(|d| d.question == question);
+        if let Some(doubted) = &doubted
+            && let Some(then) = self.meant_by(doubted, &text)?
+        {
+            return Ok(then);
+        }
         // The unit of the number in the line before.
-        let whole = bare.filter(|b| b.question == question).map(|b| format!("{} {text}", b.number));
-        if let Some(said) = whole.and_then(|t| read_reply(self.rules, question, &t).ok()) {
-            return self.answer(question, said);
+        let bare = self.bare.take().filter(|b| b.question == question);
+        let whole = bare.map(|b| format!("{} {text}", b.number));
+        if let Some((whole, said)) =
+            whole.and_then(|t| read_reply(self.rules, question, &t).ok().map(|s| (t, s)))
+        {
+            return self.take(question, &whole, said);
         }
         match read_reply(self.rules, question, &text) {
-            Ok(said) => self.answer(question, said),
+            Ok(said) => self.take(question, &text, said),
             Err(confusion) => {
+                // No other figure has taken its place.
+                self.doubted = doubted;
                 let understood = if confusion.strange { self.hearing.understand(&text) } else { None };
                 match understood {
                     Some(understood) => {
@@ -306,7 +329,7 @@ impl<'a> Dialog<'a> {
                         self.tell(&text, understood)
                     }
                     None => {
-                        self.bare = self.bare_number(question, &text);
+                        self.bare = self.bare_number(question, &text).filter(|_| confusion.lacks_unit);
                         let unit = self.bare.as_ref().map(|b| {
                             format!("its unit alone will do now, such as `{}`; or `don't know`", b.unit)
                         });
@@ -318,12 +341,86 @@ impl<'a> Dialog<'a> {
     }
 
     fn bare_number(&self, question: QuestionKey, text: &str) -> Option<Bare> {
-        let number = text.trim();
         let Reveals::Quantity(quantity) = self.rules.question(question).reveals else { return None };
         let dimension = self.rules.quantity(quantity).dimension;
-        let bare = !dimension.is_bare() && number.parse::<f64>().is_ok();
         let unit = dimension.allowed().split(',').next().unwrap_or_default().to_owned();
-        bare.then(|| Bare { question, number: number.to_owned(), unit })
+        Some(Bare { question, number: text.trim().to_owned(), unit })
+    }
+
+    /// Explains what was asked about, if there is something to say; else the line may state something.
+    fn explain(
+        &mut self,
+        asked: &Wonder<'_>,
+        question: Option<QuestionKey>,
+    ) -> Result<Option<Then>, Failure> {
+        let word = match asked {
+            Wonder::Question if question.is_none() => return self.say(AFTER_THE_RESULT).map(Some),
+            Wonder::Question => "",
+            Wonder::Word { word, surely } => {
+                let known = screen::show(&self.interview, question, word, &mut Out::new()).is_ok();
+                if !known && !surely {
+                    return Ok(None);
+                }
+                word
+            }
+        };
+        self.obey(&Command::Show(word), question).map(Some)
+    }
+
+    /// Takes an answer, unless it is a figure that is hardly meant: that is asked back once.
+    fn take(&mut self, question: QuestionKey, text: &str, said: Said) -> Result<Then, Failure> {
+        if let (Said::Figure(value), Reveals::Quantity(quantity)) =
+            (&said, &self.rules.question(question).reveals)
+            && let Some(field) = Field::find(self.rules.quantity(*quantity).id)
+            && let Some(doubt) = unlikely(self.rules, self.interview.standing().sheet(), field, *value, text)
+        {
+            let doubted = Doubted::new(question, field, *value, text, doubt);
+            let mut page = Out::new();
+            doubted.ask(&mut page);
+            page.finish()?;
+            self.doubted = Some(doubted);
+            return Ok(Then::Stay);
+        }
+        self.answer(question, text, said)
+    }
+
+    /// Does what the caster says of a figure that was asked back; `None` if the line is about something else.
+    fn meant_by(&mut self, doubted: &Doubted, line: &str) -> Result<Option<Then>, Failure> {
+        let then = match doubted.read(line) {
+            Some(Meant::Typed) => {
+                self.answer(doubted.question, &doubted.text, Said::Figure(doubted.value))?
+            }
+            Some(Meant::Scale(value)) => {
+                let shown = doubted.field.dimension().show(value);
+                self.answer(doubted.question, &shown, Said::Figure(value))?
+            }
+            Some(Meant::Other(field)) => {
+                let told = Told {
+                    words: format!("{} {}", field.title(), doubted.text),
+                    findings: Vec::new(),
+                    alloy: None,
+                    facts: Vec::new(),
+                    figures: vec![(field, doubted.value)],
+                };
+                let record = Record::told(self.rules, &told);
+                match self.interview.apply(&record) {
+                    Ok(_) => {
+                        self.journal.append(&record)?;
+                        self.wanted = Some(doubted.question);
+                        self.say(&format!(
+                            "Noted: {} {}",
+                            field.title(),
+                            field.dimension().retell(&doubted.text, doubted.value)
+                        ))?;
+                        Then::GoOn
+                    }
+                    Err(refused) => self.refuse(&refused.message, &refused.help)?,
+                }
+            }
+            Some(Meant::Nothing) => self.say("Left out. Type the right figure, or `don't know`.")?,
+            None => return Ok(None),
+        };
+        Ok(Some(then))
     }
 
     /// Takes what was said in free words.
@@ -335,8 +432,10 @@ impl<'a> Dialog<'a> {
                 self.journal.append(&record)?;
                 self.perhaps = perhaps.into();
                 let mut page = Out::new();
-                page.gap();
-                taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
+                if !taken.is_empty() {
+                    page.gap();
+                    taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
+                }
                 screen::kept(&self.interview, &kept, &mut page);
                 if self.perhaps.is_empty() {
                     self.show_front(&mut page);
@@ -353,7 +452,7 @@ impl<'a> Dialog<'a> {
         let any = !self.perhaps.is_empty();
         while let Some(perhaps) = self.perhaps.front().cloned() {
             let mut page = Out::new();
-            screen::ask_back(self.rules, &perhaps, &mut page);
+            screen::ask_back(&self.interview, &perhaps, &mut page);
             page.finish()?;
             match self.meant(&perhaps)? {
                 Then::GoOn => {}
@@ -398,7 +497,13 @@ impl<'a> Dialog<'a> {
                 }
                 return Ok(Then::GoOn);
             }
-            match command(&text) {
+            let asked = wonder(&text);
+            let command = match asked {
+                Some(Wonder::Question) => Some(Command::Show("")),
+                Some(Wonder::Word { word, surely: true }) => Some(Command::Show(word)),
+                _ => command(&text),
+            };
+            match command {
                 Some(Command::Skip) => return self.say("Left out.").map(|_| Then::GoOn),
                 Some(Command::Show("")) => {
                     let mut page = Out::new();
@@ -452,7 +557,7 @@ impl<'a> Dialog<'a> {
             Command::Back(number) => return self.back(number),
             Command::Skip => {
                 return match question {
-                    Some(question) => self.answer(question, Said::Skipped),
+                    Some(question) => self.answer(question, "", Said::Skipped),
                     None => self.refuse("no question is being asked", "`more` asks another one"),
                 };
             }
@@ -481,13 +586,18 @@ impl<'a> Dialog<'a> {
         Ok(Then::Stay)
     }
 
-    fn answer(&mut self, question: QuestionKey, said: Said) -> Result<Then, Failure> {
-        let record = Record::answer(self.rules, &Step { question, said });
+    fn answer(&mut self, question: QuestionKey, text: &str, said: Said) -> Result<Then, Failure> {
+        self.doubted.take_if(|d| d.question == question);
+        let step = Step { question, said };
+        let instead = self.interview.replaced_by(&step);
+        let record = Record::answer(self.rules, &step);
         match self.interview.apply(&record) {
             Ok(kept) => {
                 self.journal.append(&record)?;
                 let mut page = Out::new();
-                screen::noted(&self.interview, question, &mut page);
+                let remark = remark(self.rules, question, text, &step.said);
+                screen::noted(self.rules, &step, remark, &mut page);
+                screen::replaced(self.rules, &instead, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
                 self.show_front(&mut page);
                 page.finish()?;

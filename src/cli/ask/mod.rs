@@ -1,10 +1,12 @@
 //! `aftercast ask`: the interview.
 
 mod dialog;
+mod doubted;
 mod prompt;
 mod screen;
 pub(super) mod session;
 mod speech;
+mod wonder;
 
 use super::casebook::shelf::Place;
 use super::diagnose::{

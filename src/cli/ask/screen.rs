@@ -9,10 +9,10 @@ use crate::cli::output::{Out, percent};
 use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
-use crate::interview::{Interview, Kept, Lost, Stop, Told, Turn, Worth};
-use crate::rules::names::FindingNames;
-use crate::rules::words::Perhaps;
-use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
+use crate::interview::{Interview, Kept, Lost, Said, Step, Stop, Told, Turn, Worth};
+use crate::rules::names::{AlloyName, FindingNames, normal, read_alloy};
+use crate::rules::words::{Doubt, Perhaps};
+use crate::rules::{By, CauseKey, Finding, Question, QuestionKey, Reveals, RuleBase};
 use crate::sheet::{Field, Sheet};
 use crate::units::{Dimension, round};
 use std::path::Path;
@@ -119,15 +119,28 @@ fn effort_words(question: &Question) -> String {
     }
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
-pub(super) fn noted(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
-    let rules = interview.rules();
-    if let Some(step) = interview.steps().iter().find(|s| s.question == key) {
-        out.hang("Noted: ", &step.said_words(rules));
+/// What was said; a figure in the unit in which it was given, and an alloy with the choice that was made.
+pub(super) fn noted(rules: &RuleBase, step: &Step, remark: Option<String>, out: &mut Out) {
+    match (remark, &step.said) {
+        (Some(figure), Said::Figure(_)) => out.hang("Noted: ", &figure),
+        (Some(choice), _) => {
+            out.hang("Noted: ", &step.said_words(rules));
+            out.hang("  ", &format!("{}.", capital(&choice)));
+        }
+        (None, _) => out.hang("Noted: ", &step.said_words(rules)),
+    }
+}
+
+/// What was said before and does not go with what is said now.
+pub(super) fn replaced(rules: &RuleBase, before: &[Observation], out: &mut Out) {
+    if !before.is_empty() {
+        let words: Vec<String> = before.iter().map(|o| o.words(rules)).collect();
+        out.hang("In place of what you said before: ", &format!("{} (`back` undoes it)", words.join("; ")));
     }
 }
 
@@ -161,11 +174,18 @@ pub(super) fn in_front(interview: &Interview<'_>) -> String {
 }
 
 /// Asks what was meant by words that are not clear.
-pub(super) fn ask_back(rules: &RuleBase, perhaps: &Perhaps, out: &mut Out) {
+pub(super) fn ask_back(interview: &Interview<'_>, perhaps: &Perhaps, out: &mut Out) {
     out.gap();
+    let rules = interview.rules();
     let title = lower_first(title(rules, perhaps.finding));
     let words = shown(&perhaps.words);
-    let ask = if denies(perhaps) {
+    let against = interview.against(perhaps.finding);
+    let ask = if let Some(before) = against.first().filter(|_| perhaps.doubt == Doubt::Excluded) {
+        format!(
+            "`{words}` does not go with what you said before: {}. Is it {title} after all, in place of that?",
+            before.words(rules)
+        )
+    } else if denies(perhaps) {
         format!("`{words}`: do you see {title}? ({})", perhaps.doubt.words())
     } else {
         format!("`{words}`: does that mean {title}? ({})", perhaps.doubt.words())
@@ -341,6 +361,23 @@ fn usual(field: Field) -> String {
     format!("The {}; usual is {} to {}.", field.title(), show(low), show(high))
 }
 
+/// What an alloy is: where it melts, and what is worth knowing of it.
+fn alloy(rules: &RuleBase, name: AlloyName, out: &mut Out) {
+    let mut sheet = Sheet::default();
+    sheet.name_alloy(rules, name);
+    let title = capital(&sheet.alloy_words(rules).unwrap_or_default());
+    match sheet.alloy() {
+        Some(alloy) => {
+            let notes = alloy.notes.as_deref().unwrap_or_default();
+            out.hang(
+                "",
+                format!("{title}. Melts from {} to {}. {notes}", alloy.solidus, alloy.liquidus).trim(),
+            );
+        }
+        None => out.hang("", &format!("{title}.")),
+    }
+}
+
 /// Help with a look. The error is where to look instead.
 pub(super) fn show(
     interview: &Interview<'_>,
@@ -366,11 +403,18 @@ pub(super) fn show(
         }
         return Ok(());
     }
+    let called = |names: &[&str]| names.iter().any(|name| normal(name) == normal(id));
+    let cause = |key: &CauseKey| {
+        let cause = rules.cause(*key);
+        called(&[&cause.title]) || cause.synonyms.iter().any(|s| called(&[s]))
+    };
     if let Some(key) = rules.find_defect(id) {
         look(rules, Finding::Defect(key), out);
     } else if let Some(key) = rules.find_sign(id) {
         look(rules, Finding::Sign(key), out);
-    } else if let Some(key) = rules.find_cause(id) {
+    } else if let Some(finding) = FindingNames::new(rules).find(id) {
+        look(rules, finding, out);
+    } else if let Some(key) = rules.find_cause(id).or_else(|| rules.cause_keys().find(cause)) {
         let cause = rules.cause(key);
         out.hang("", &format!("{}. {}", cause.title, cause.because));
         if let Some(check) = &cause.check {
@@ -384,10 +428,12 @@ pub(super) fn show(
         }
     } else if let Some(key) = rules.find_question(id) {
         out.hang("", &format!("{} {}", rules.question(key).ask, rules.question(key).look));
-    } else if let Some(field) = Field::find(id) {
+    } else if let Some(field) =
+        Field::find(id).or_else(|| Field::ALL.iter().copied().find(|f| called(&[f.title(), f.split().1])))
+    {
         out.hang("", &usual(field));
-    } else if let Some(finding) = FindingNames::new(rules).find(id) {
-        look(rules, finding, out);
+    } else if let Some(read) = read_alloy(rules, id) {
+        alloy(rules, read.name, out);
     } else {
         let defects = rules.defects.iter().map(|r| r.id.as_str());
         let all = defects
@@ -458,7 +504,7 @@ pub(super) fn help(out: &mut Out) {
         ("don't know", "nobody can tell"),
         ("skip", "leave the question out"),
         ("why", "what each answer would change"),
-        ("show", "how to look; `show ID` explains a defect, a sign, a cause, a figure"),
+        ("show", "how to look, also `?`; `show misrun`, also `what is a misrun`, explains a word"),
         ("so far", "questions, answers and the ranking"),
         (
             "back",

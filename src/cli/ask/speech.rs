@@ -3,9 +3,9 @@
 use crate::advice::{Observation, Sureness};
 use crate::cli::diagnose::understood::Taken;
 use crate::cli::diagnose::words::observation;
-use crate::interview::{Interview, Told};
+use crate::interview::{Interview, Told, is_unknown};
 use crate::rules::RuleBase;
-use crate::rules::words::{Doubt, Perhaps, Understood, Words};
+use crate::rules::words::{Doubt, Perhaps, Stated, Understood, Words};
 use std::cell::OnceCell;
 
 /// What may be meant is asked back for so many findings of a line, best first.
@@ -36,6 +36,18 @@ impl<'a> Hearing<'a> {
         words: &str,
         mut understood: Understood,
     ) -> (Told, Taken, Vec<Perhaps>) {
+        // What cannot be together with something said before is no slip of the rules to settle: the caster is asked which
+        // it is.
+        let (against, stated) = std::mem::take(&mut understood.stated)
+            .into_iter()
+            .partition::<Vec<Stated>, _>(|s| !s.denied && !interview.against(s.finding).is_empty());
+        understood.stated = stated;
+        let asked = against.into_iter().map(|s| Perhaps {
+            finding: s.finding,
+            words: s.words,
+            doubt: Doubt::Excluded,
+        });
+        understood.perhaps.splice(0..0, asked);
         let findings: Vec<Observation> = understood.stated.iter().map(observation).collect();
         // What was said of a finding before needs no asking, unless the words may deny it.
         let known = interview.standing().findings();
@@ -73,7 +85,8 @@ pub(super) fn meant(perhaps: &Perhaps, reply: &str) -> Option<Option<Observation
         "probably" | "maybe" | "perhaps" => Some(Sureness::Probably),
         // Where the words themselves deny something, a no denies it; else it only says that it was not meant.
         "no" | "n" if denies(perhaps) => Some(Sureness::Absent),
-        "no" | "n" | "?" | "don't know" | "dont know" | "no idea" => None,
+        "no" | "n" => None,
+        other if is_unknown(other) => None,
         _ => return None,
     };
     Some(how.map(|how| Observation { finding: perhaps.finding, how }))

@@ -97,6 +97,11 @@ impl Taken {
         used.filter_map(|(reading, _)| Some((field(rules, reading)?, reading.value))).collect()
     }
 
+    /// True where nothing is left to be told: all of it is asked back.
+    pub(in crate::cli) fn is_empty(&self) -> bool {
+        self.understood == Understood::default()
+    }
+
     /// The block above the result.
     pub(in crate::cli) fn print(&self, rules: &RuleBase, said: Said, out: &mut Out) {
         const LEAD: &str = "     ";
