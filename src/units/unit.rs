@@ -179,6 +179,11 @@ impl Dimension {
 
     /// The unit that a text names, however it is spelt.
     pub(super) fn unit(self, text: &str) -> Option<&'static Unit> {
+        // Sheets and rules have the short form; to spell out every name takes ten times as long.
+        let text = text.trim();
+        if let Some(unit) = self.units().iter().find(|u| u.names.contains(&text)) {
+            return Some(unit);
+        }
         let wanted = spelling(text);
         self.units().iter().find(|u| u.names.iter().any(|n| spelling(n) == wanted))
     }
