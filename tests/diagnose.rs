@@ -315,12 +315,16 @@ fn one_first_step_and_no_step_that_only_trades() {
         &["--alloy", "14k-yellow", "--defects", "shrinkage-porosity"],
         &["--alloy", "brass", "--defects", "misrun,pinholes"],
     ];
-    let mut traded = 0;
+    let (mut traded, mut planned) = (0, 0);
     for job in jobs {
         let answer = json(job);
         let remedies = answer["remedies"].as_array().unwrap();
         let Some(first) = remedies.first() else { continue };
-        assert_eq!(first["id"], answer["plan"]["steps"][0]["remedy"], "{job:?}");
+        // Where no sequence pays there is no plan, and the list stands alone.
+        if !answer["plan"].is_null() {
+            assert_eq!(first["id"], answer["plan"]["steps"][0]["remedy"], "{job:?}");
+            planned += 1;
+        }
         for remedy in remedies {
             let (sound, now) =
                 (remedy["sound"].as_f64().unwrap(), remedy["success"]["before"].as_f64().unwrap());
@@ -346,6 +350,7 @@ fn one_first_step_and_no_step_that_only_trades() {
             assert!(pair["success"]["after"].as_f64().unwrap() > best, "{job:?}");
         }
     }
+    assert!(planned >= 4, "{planned} of the jobs have a plan");
     assert!(traded > 0, "some change of these jobs only trades");
 }
 

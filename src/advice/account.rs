@@ -57,8 +57,8 @@ fn apart(
     let cut = model.without_defects_of(cause, observations).ok()?;
     let limits = Limits::default().exact();
     let prepared = cut.network.prepare_within(&cut.evidence(observations), &limits).ok()?;
-    let kept = prepared.posterior_active().cause(cut.cause(cause));
-    let idle = kept * (prepared.ln_evidence() - ln_evidence).exp() * silent;
+    let still_there = prepared.posterior_active().cause(cut.cause(cause));
+    let idle = silent * still_there * (prepared.ln_evidence() - ln_evidence).exp();
     Some((there - idle).clamp(0.0, there))
 }
 
