@@ -42,6 +42,15 @@ struct Answer {
     differing: Vec<Difference>,
     causes: Vec<Risk>,
     defects: Vec<Risk>,
+    warnings: Vec<Warned>,
+}
+
+/// A figure to look at again, and on which of the two sheets.
+#[derive(Debug, Serialize)]
+struct Warned {
+    sheet: &'static str,
+    #[serde(flatten)]
+    warning: rule_base::Warning,
 }
 
 #[derive(Debug, Serialize)]
@@ -89,6 +98,12 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
             defects_a,
             defects_b,
         ),
+        warnings: [("a", &a), ("b", &b)]
+            .into_iter()
+            .flat_map(|(name, sheet)| {
+                rule_base::warnings(sheet).into_iter().map(move |warning| Warned { sheet: name, warning })
+            })
+            .collect(),
     };
     match arguments.format {
         Format::Json => out.json(&answer)?,

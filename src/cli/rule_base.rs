@@ -3,7 +3,8 @@
 use super::failure::Failure;
 use crate::rules::names::{AlloyName, find_alloy, near_alloys};
 use crate::rules::{self, AlloyKey, Loaded, RuleBase};
-use crate::sheet::{Sheet, catalogue, read_sheet};
+use crate::sheet::{Sheet, Unusual, catalogue, read_sheet};
+use serde::Serialize;
 use std::path::Path;
 
 /// Reads the rules, faults and all.
@@ -41,6 +42,20 @@ pub(super) fn sheet(rules: &RuleBase, path: &Path) -> Result<(Sheet, String), Fa
     }
     let warnings = crate::document::render(&read.sources, &read.problems, crate::document::Excerpt::Coloured);
     Ok((read.sheet, warnings))
+}
+
+/// A figure of a sheet to look at again, for programs.
+#[derive(Debug, Serialize)]
+pub(super) struct Warning {
+    field: &'static str,
+    message: String,
+    help: String,
+}
+
+/// What the text of the warnings says, for programs.
+pub(super) fn warnings(sheet: &Sheet) -> Vec<Warning> {
+    let one = |u: Unusual| Warning { field: u.field.id(), message: u.message, help: u.help };
+    sheet.unusual().into_iter().map(one).collect()
 }
 
 /// What an alloy's name means.

@@ -2,7 +2,7 @@
 
 use super::draw::{Gauge, bar};
 use super::words::{causes_behind, from_to, limit_words, minutes, percent, reason_words, step_words};
-use super::{alloy_words, moves, render, rows};
+use super::{alloy_words, moves, render, rows, upper_first, warnings};
 use crate::advice::cautions::Raised;
 use crate::advice::findings::lower_first;
 use crate::advice::limits::{Bound, Held, worth_showing};
@@ -34,6 +34,7 @@ pub fn check_page(
         .collect();
     let filling = context! {
         alloy => alloy_words(model, sheet),
+        warnings => warnings(sheet),
         stops,
         gauges => worth_showing(held).into_iter().map(gauge).collect::<Vec<_>>(),
         risks => risks(model, forecast),
@@ -44,11 +45,6 @@ pub fn check_page(
         note => sheet.note.as_deref().map(visible),
     };
     render("check.html", include_str!("check.html"), filling)
-}
-
-fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// A figure on the scale of its limit; a scale with a low end above zero is logarithmic.

@@ -64,6 +64,7 @@ pub fn page(
     let rules = model.rules;
     let filling = context! {
         alloy => alloy_words(model, sheet),
+        warnings => warnings(sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
         doubts => doubt_words(diagnosis),
         causes => causes(model, diagnosis),
@@ -81,6 +82,16 @@ pub fn page(
 
 fn alloy_words(model: &Model<'_>, sheet: &Sheet) -> String {
     visible(&sheet.alloy_heading(model.rules))
+}
+
+fn upper_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// What the reader of a sheet warns of.
+fn warnings(sheet: &Sheet) -> Vec<String> {
+    sheet.unusual().iter().map(|u| format!("{}: {}.", upper_first(&u.message), u.help)).collect()
 }
 
 fn causes(model: &Model<'_>, diagnosis: &Diagnosis) -> Vec<Value> {

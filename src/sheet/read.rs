@@ -58,7 +58,17 @@ pub fn sheet_of(rules: &RuleBase, source: SourceId, tree: &Node, problems: &mut 
     if problems.errors() == before {
         contradictions(&sheet, source, problems);
     }
+    for unusual in sheet.unusual() {
+        let span = place(&sheet, source, unusual.field);
+        problems.push(Diagnostic::warning(Code::Unusual, span, unusual.message).help(unusual.help));
+    }
     sheet
+}
+
+/// Where a figure stands.
+fn place(sheet: &Sheet, source: SourceId, field: Field) -> Span {
+    let span = sheet.figures.get(&field).and_then(|r| r.span.clone());
+    span.unwrap_or(Span { source, range: 0..0 })
 }
 
 /// Sets what is typed as `path=value` on a sheet: a figure such as `flask.temperature=580 C`, a fact such as
@@ -235,28 +245,13 @@ impl SheetReader<'_> {
                     return None;
                 }
             };
-        let limits = field.limits();
-        let d = field.dimension();
-        if !(limits.possible.0..=limits.possible.1).contains(&value) {
+        let (low, high) = field.limits().possible;
+        if !(low..=high).contains(&value) {
             self.problems.push(
                 Diagnostic::error(Code::OutOfRange, self.span(node), impossible(field, value))
                     .label("cannot be"),
             );
             return None;
-        }
-        if !(limits.usual.0..=limits.usual.1).contains(&value) {
-            self.problems.push(
-                Diagnostic::warning(
-                    Code::Unusual,
-                    self.span(node),
-                    format!("a {} of {} is unusual", field.title(), d.show(value)),
-                )
-                .help(format!(
-                    "usual is {} to {}; check the digits and the unit",
-                    d.show(limits.usual.0),
-                    d.show(limits.usual.1)
-                )),
-            );
         }
         Some(Recorded { value, written: text.to_owned(), span: Some(self.span(node)) })
     }
@@ -387,10 +382,7 @@ fn names_in(section: Option<&'static str>) -> impl Iterator<Item = &'static str>
 
 /// Figures that cannot hold together on one sheet.
 fn contradictions(sheet: &Sheet, source: SourceId, problems: &mut Diagnostics) {
-    let place = |field: Field| {
-        let span = sheet.figures.get(&field).and_then(|r| r.span.clone());
-        span.unwrap_or(Span { source, range: 0..0 })
-    };
+    let place = |field: Field| place(sheet, source, field);
     if let Some(alloy) = sheet.alloy() {
         let show = |t: Celsius| Dimension::Temperature.show(t.get());
         if let Some(flask) = sheet.celsius(Field::FlaskTemperature)
@@ -441,17 +433,5 @@ fn contradictions(sheet: &Sheet, source: SourceId, problems: &mut Diagnostics) {
                 large.id()
             )));
         }
-    }
-    if let (Some(flask), Some(peak)) = (sheet.get(Field::FlaskTemperature), sheet.get(Field::BurnoutPeak))
-        && flask > peak + 5.0
-    {
-        problems.push(
-            Diagnostic::warning(
-                Code::Unusual,
-                place(Field::FlaskTemperature),
-                "the flask was cast hotter than its burnout peak",
-            )
-            .help("what did not burn out at the peak goes into the metal; check both figures"),
-        );
     }
 }

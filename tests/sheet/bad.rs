@@ -90,6 +90,62 @@ fn what_is_unusual_is_a_warning_and_no_refusal() {
     assert_fits(&out(&output));
 }
 
+/// What warns on the screen warns on the page and in the answer for programs, each figure with what is usual.
+#[test]
+fn a_warning_stands_on_the_screen_on_the_page_and_in_json() {
+    const TWO: &str = "charge: 5 kg\nflask: {temperature: 700 C}\nmould: {burnout-peak: 680 C}\n";
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(at("usual.yaml"), "alloy: sterling\nflask: {temperature: 540 C}\n").unwrap();
+    std::fs::write(at("unusual.yaml"), format!("alloy: sterling\n{TWO}")).unwrap();
+    let json = |arguments: &[&str]| -> serde_json::Value {
+        let output = run(&[arguments, &["--format", "json"]].concat(), "");
+        serde_json::from_str(&out(&output)).unwrap_or_else(|e| panic!("{arguments:?}: {e}\n{}", out(&output)))
+    };
+    let fields = |answer: &serde_json::Value| -> Vec<String> {
+        let warnings = answer["warnings"].as_array().unwrap().iter();
+        warnings.map(|w| w["field"].as_str().unwrap().to_owned()).collect()
+    };
+    for command in [&["check"][..], &["diagnose", "--defects", "pinholes", "--sheet"]] {
+        let (usual, unusual) = (at("usual.yaml"), at("unusual.yaml"));
+        let answer = json(&[command, &[&unusual]].concat());
+        assert_eq!(fields(&answer), ["charge", "flask.temperature"], "{command:?}");
+        let page = at(&format!("{}.html", command[0]));
+        let screen = out(&run(&[command, &[&unusual, "--report", &page]].concat(), ""));
+        let folded = screen.split_whitespace().filter(|w| *w != "|").collect::<Vec<_>>().join(" ");
+        // A page keeps a figure and its unit on one line.
+        let page = std::fs::read_to_string(&page).unwrap().replace('\u{a0}', " ");
+        assert_eq!(page.matches("Check the sheet.").count(), 2);
+        for warning in answer["warnings"].as_array().unwrap() {
+            let (message, help) = (warning["message"].as_str().unwrap(), warning["help"].as_str().unwrap());
+            assert!(folded.contains(message) && folded.contains(help), "{message}: {help}\n{screen}");
+            // On the page it begins a sentence.
+            assert!(page.contains(&format!("{}: {help}.", &message[1..])), "{message}: {help}\n{page}");
+        }
+        assert!(page.contains("usual is 5 g to 3 kg"), "{page}");
+        // A sheet with nothing unusual warns of nothing.
+        let page = at(&format!("{}-usual.html", command[0]));
+        run(&[command, &[&usual, "--report", &page]].concat(), "");
+        assert!(!std::fs::read_to_string(&page).unwrap().contains("Check the sheet."));
+        assert!(fields(&json(&[command, &[&usual]].concat())).is_empty());
+    }
+    let compared = json(&["compare", &at("usual.yaml"), &at("unusual.yaml")]);
+    assert_eq!(fields(&compared), ["charge", "flask.temperature"]);
+    assert!(compared["warnings"].as_array().unwrap().iter().all(|w| w["sheet"] == "b"));
+    let like = json(&["casebook", "like", &at("unusual.yaml")]);
+    assert_eq!(fields(&like), ["charge", "flask.temperature"]);
+}
+
+/// A figure in free words has no line to point at.
+#[test]
+fn an_unusual_figure_in_free_words_is_warned_of_as_well() {
+    let words = ["diagnose", "pinholes, cast in sterling, flask at 10 C"];
+    let screen = out(&run(&words, ""));
+    assert!(screen.contains("a flask temperature of 10 °C is unusual"), "{screen}");
+    assert!(!out(&run(&["diagnose", "pinholes, cast in sterling, flask at 540 C"], "")).contains("unusual"));
+    assert_fits(&screen);
+}
+
 #[test]
 fn a_message_names_the_file() {
     let folder = tempfile::tempdir().unwrap();

@@ -10,6 +10,7 @@ use crate::casebook::noted::Noted;
 use crate::cli::Format;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::{Out, bar};
+use crate::cli::rule_base::{self, Warning};
 use crate::rules::RuleBase;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -67,6 +68,9 @@ struct Hit<'a> {
 struct Answer<'a> {
     schema: u32,
     cases: Vec<Hit<'a>>,
+    /// Figures of the job to look at again.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    warnings: Vec<Warning>,
 }
 
 pub(super) fn search(
@@ -86,7 +90,7 @@ pub(super) fn search(
             .iter()
             .map(|(at, score)| Hit { row: list::row(rules, &entry(*at)), score: *score, why: Vec::new() })
             .collect();
-        out.json(&Answer { schema: 1, cases })?;
+        out.json(&Answer { schema: 1, cases, warnings: Vec::new() })?;
         return Ok(Outcome::Done);
     }
     if found.is_empty() {
@@ -129,9 +133,6 @@ pub(super) fn like(
             }
         }
     };
-    if !warnings.is_empty() {
-        out.line(warnings.trim_end());
-    }
     let question = Marks::of(rules, &known.observations, &known.sheet);
     if question.seen.is_empty() && question.figures.is_empty() && question.families.is_empty() {
         return Err(Failure::usage("nothing was said of the job")
@@ -149,8 +150,11 @@ pub(super) fn like(
                 why: near.why.iter().map(|w| words_of(rules, w, cases)).collect(),
             })
             .collect();
-        out.json(&Answer { schema: 1, cases: hits })?;
+        out.json(&Answer { schema: 1, cases: hits, warnings: rule_base::warnings(&known.sheet) })?;
         return Ok(Outcome::Done);
+    }
+    if !warnings.is_empty() {
+        out.line(warnings.trim_end());
     }
     if found.is_empty() {
         out.line("No case is near to this.");

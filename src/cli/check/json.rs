@@ -2,6 +2,7 @@
 
 use super::Answer;
 use crate::advice::limits::{Bound, Held, Level, Standing};
+use crate::cli::rule_base::{Warning, warnings};
 use serde::Serialize;
 
 const SCHEMA: u32 = 1;
@@ -17,6 +18,8 @@ pub(super) struct Check {
     causes: Vec<Cause>,
     changes: Vec<Change>,
     cautions: Vec<Caution>,
+    /// Figures to look at again.
+    warnings: Vec<Warning>,
 }
 
 #[derive(Debug, Serialize)]
@@ -142,6 +145,7 @@ pub(super) fn answer(answer: &Answer<'_>) -> Check {
                 }
             })
             .collect(),
+        warnings: warnings(answer.sheet),
     }
 }
 

@@ -7,6 +7,7 @@ use crate::advice::{
     WhatIf,
 };
 use crate::casebook::learn::Counts;
+use crate::cli::rule_base::{Warning, warnings};
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use serde::Serialize;
@@ -35,6 +36,8 @@ pub(in crate::cli) struct Answer {
     opposites: Vec<Pull>,
     what_if: Option<Change>,
     next: Option<Written>,
+    /// Figures of the sheet to look at again.
+    warnings: Vec<Warning>,
     /// Only when closed cases of the shop tune how often each cause happens.
     #[serde(skip_serializing_if = "Option::is_none")]
     tuned: Option<Tuned>,
@@ -272,6 +275,7 @@ pub(in crate::cli) fn answer(
         opposites: diagnosis.opposites.iter().map(|o| pull(rules, o)).collect(),
         what_if: extra.what_if.map(|w| change(rules, w)),
         next: extra.next,
+        warnings: warnings(sheet),
         tuned: extra.tuned.map(Tuned::from),
     }
 }

@@ -6,6 +6,7 @@ use crate::advice::{BeforeAfter, Diagnosis, Model, RankedRemedy, WhatIf};
 use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::cli::output::{Out, from_to};
+use crate::cli::rule_base::{Warning, warnings};
 use crate::document::{Excerpt, render, wrap};
 use crate::report::words::step_words;
 use crate::rules::{DefectKey, RuleBase};
@@ -23,8 +24,10 @@ pub(in crate::cli) struct Written {
     also: Option<String>,
     /// The forward run over the old sheet and the new one.
     effect: Vec<String>,
+    /// Figures of the new sheet to look at again.
+    warnings: Vec<Warning>,
     #[serde(skip)]
-    warnings: String,
+    warned: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -50,7 +53,8 @@ pub(in crate::cli) fn write(
         changes: Vec::new(),
         also: None,
         effect: Vec::new(),
-        warnings: String::new(),
+        warnings: Vec::new(),
+        warned: String::new(),
     };
     let mut next = sheet.clone();
     let mut remarks = BTreeMap::new();
@@ -105,7 +109,8 @@ pub(in crate::cli) fn write(
     if back.problems.errors() > 0 {
         return Err(Failure::Problems(Box::new(back.sources), Box::new(back.problems)));
     }
-    written.warnings = render(&back.sources, &back.problems, Excerpt::Coloured);
+    written.warnings = warnings(&back.sheet);
+    written.warned = render(&back.sources, &back.problems, Excerpt::Coloured);
     files::write(path, text.as_bytes(), false)?;
     Ok(written)
 }
@@ -151,8 +156,8 @@ impl Written {
     /// What was written, as text.
     pub(in crate::cli) fn print(&self, out: &mut Out) {
         out.gap();
-        if !self.warnings.is_empty() {
-            out.line(self.warnings.trim_end());
+        if !self.warned.is_empty() {
+            out.line(self.warned.trim_end());
             out.gap();
         }
         out.hang("", &format!("The next sheet is in {}.", self.file));

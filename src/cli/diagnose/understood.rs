@@ -131,6 +131,11 @@ impl Taken {
             let how = if *used { "taken for this job" } else { "not taken: the sheet gives it" };
             let value = quantity.dimension.show(reading.value);
             out.hang(LEAD, &format!("`{}`: {} {value}, {how}", shown(&reading.words), quantity.title));
+            if let Some(unusual) =
+                field(rules, reading).filter(|_| *used).and_then(|f| f.unusual(reading.value))
+            {
+                out.hang(LEAD, &format!("  {}: {}", unusual.message, unusual.help));
+            }
         }
         for (cause, words) in &self.understood.suspected {
             let title = lower_first(&rules.cause(*cause).title);
