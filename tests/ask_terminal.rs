@@ -95,6 +95,57 @@ fn a_session_with_completion_why_back_save_and_leaving() {
     session.expect("Every answer is kept").unwrap();
 }
 
+/// Five answers in one piece, each way in which a terminal may send them, are five answers.
+#[test]
+fn what_is_pasted_or_typed_ahead_is_not_lost() {
+    const FIVE: [&str; 5] = ["1", "don't know", "skip", "don't know", "skip"];
+    let (keys, lines) = (FIVE.join("\r") + "\r", FIVE.join("\n"));
+    for (at_the_prompt, sent) in [
+        // Keys, while the program waits and while it thinks.
+        (true, keys.clone()),
+        (false, keys),
+        // A paste that the terminal marks as one waits for the return key; the last line may end or not.
+        (true, format!("\u{1b}[200~{lines}\u{1b}[201~\r")),
+        (true, format!("\u{1b}[200~{lines}\n\u{1b}[201~\r")),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let mut session = terminal(folder.path(), &[]);
+        session.expect(if at_the_prompt { "Question 1." } else { "A few questions" }).unwrap();
+        if at_the_prompt {
+            session.expect("> ").unwrap();
+        }
+        session.send(&sent).unwrap();
+        session.expect("Question 6.").unwrap_or_else(|e| panic!("{sent:?}: {e}"));
+        session.expect("> ").unwrap();
+        session.send(ControlCode::EndOfTransmission).unwrap();
+        session.expect("Every answer is kept").unwrap();
+        assert!(count(folder.path()).contains("5 answers so far"), "{sent:?}");
+    }
+}
+
+/// Ctrl-C stops what was pasted; what is left of it stands in the next prompt, to be sent or not.
+#[test]
+fn ctrl_c_holds_back_the_rest_of_a_paste() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut session = terminal(folder.path(), &[]);
+    session.expect("Question 1.").unwrap();
+    session.expect("> ").unwrap();
+    session.send("\u{1b}[200~1\ndon't know\nnote the end\u{1b}[201~\r").unwrap();
+    session.expect("Noted: ").unwrap();
+    let pid = session.get_process().pid().to_string();
+    assert!(Command::new("kill").args(["-INT", &pid]).status().unwrap().success());
+    session.expect("Leave?").unwrap();
+    let shown = session.expect("note the end").unwrap();
+    let shown = String::from_utf8_lossy(shown.before()).into_owned();
+    assert!(shown.contains("don't know") && !shown.contains("Noted"), "{shown}");
+    session.send("\r").unwrap();
+    session.expect("Question 3.").unwrap();
+    session.expect("Noted.").unwrap();
+    session.send(ControlCode::EndOfTransmission).unwrap();
+    session.expect("Every answer is kept").unwrap();
+    assert!(count(folder.path()).contains("2 answers so far"));
+}
+
 #[test]
 fn a_kill_at_any_moment_loses_no_answer_that_was_noted() {
     for delay in [0, 3, 11, 40, 130] {

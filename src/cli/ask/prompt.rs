@@ -2,6 +2,8 @@
 //! the line editor.
 
 use crate::cli::failure::Failure;
+use crate::cli::output::Out;
+use crate::document::visible;
 use rustyline::completion::{Completer, FilenameCompleter, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::highlight::Highlighter;
@@ -9,6 +11,7 @@ use rustyline::hint::Hinter;
 use rustyline::history::FileHistory;
 use rustyline::{CompletionType, Config, Context, Editor, Helper, Validator};
 use std::borrow::Cow;
+use std::collections::VecDeque;
 use std::fs::File;
 use std::io::{BufRead, BufReader, IsTerminal as _};
 use std::path::{Path, PathBuf};
@@ -38,8 +41,19 @@ pub(super) struct Expected {
 
 /// The source of lines.
 pub(super) enum Prompt {
-    Terminal { editor: Box<Editor<Help, FileHistory>>, histories: Option<PathBuf>, interrupts: Interrupts },
+    Terminal(Box<Terminal>),
     Plain(Box<dyn BufRead>),
+}
+
+/// A terminal with its line editor.
+pub(super) struct Terminal {
+    editor: Editor<Help, FileHistory>,
+    histories: Option<PathBuf>,
+    interrupts: Interrupts,
+    /// Further lines of what was pasted in one piece: an answer each, for the prompts to come.
+    ahead: VecDeque<String>,
+    /// What the next prompt begins with.
+    begun: String,
 }
 
 /// Ctrl-C while no line is being read: the line editor sees only those at its prompt. The first is kept for the next
@@ -84,52 +98,78 @@ impl Prompt {
         let mut editor = Editor::with_config(config).map_err(|e| broken(&e))?;
         editor.set_helper(Some(Help::default()));
         let interrupts = Interrupts::listen().map_err(Failure::Output)?;
-        Ok(Self::Terminal { editor: Box::new(editor), histories, interrupts })
+        let (ahead, begun) = (VecDeque::new(), String::new());
+        Ok(Self::Terminal(Box::new(Terminal { editor, histories, interrupts, ahead, begun })))
     }
 
-    /// The next line. Where no terminal shows what is typed the line is printed, so that the transcript is the same.
+    /// The next line.
     pub(super) fn read(&mut self, lead: &str, expected: Expected) -> Result<Input, Failure> {
         match self {
             Self::Plain(lines) => {
                 let mut bytes = Vec::new();
                 let count = lines.read_until(b'\n', &mut bytes)?;
-                let text = String::from_utf8_lossy(&bytes);
-                let text: String = text.trim_end_matches(['\n', '\r']).chars().take(LONGEST).collect();
-                let mut page = crate::cli::output::Out::new();
-                page.line(format!("{lead}{}", crate::document::visible(&text)).trim_end());
-                page.finish()?;
+                let text = cut(String::from_utf8_lossy(&bytes).trim_end_matches(['\n', '\r']));
+                show(lead, &text)?;
                 Ok(if count == 0 { Input::End } else { Input::Line(text) })
             }
-            Self::Terminal { interrupts, .. } if interrupts.take() => Ok(Input::Interrupt),
-            Self::Terminal { editor, histories, .. } => {
-                let history =
-                    histories.as_ref().map(|folder| folder.join(format!("history-{}", expected.kind)));
-                let _ = editor.clear_history();
-                if let Some(history) = &history {
-                    // A history that cannot be read is no reason not to ask.
-                    let _ = editor.load_history(history);
-                }
-                if let Some(help) = editor.helper_mut() {
-                    help.expected = expected;
-                }
-                match editor.readline(lead) {
-                    Ok(line) => {
-                        let line: String = line.chars().take(LONGEST).collect();
-                        if !line.trim().is_empty() {
-                            let _ = editor.add_history_entry(line.as_str());
-                            if let Some(history) = &history {
-                                let _ = editor.append_history(history);
-                            }
-                        }
-                        Ok(Input::Line(line))
-                    }
-                    Err(ReadlineError::Interrupted) => Ok(Input::Interrupt),
-                    Err(ReadlineError::Eof) => Ok(Input::End),
-                    Err(error) => Err(broken(&error)),
-                }
-            }
+            Self::Terminal(terminal) => terminal.read(lead, expected),
         }
     }
+}
+
+impl Terminal {
+    fn read(&mut self, lead: &str, expected: Expected) -> Result<Input, Failure> {
+        if self.interrupts.take() {
+            // What waits is not sent any more, nor is it lost.
+            self.begun = self.ahead.drain(..).collect::<Vec<_>>().join("\n");
+            return Ok(Input::Interrupt);
+        }
+        let history = self.histories.as_ref().map(|folder| folder.join(format!("history-{}", expected.kind)));
+        let _ = self.editor.clear_history();
+        if let Some(history) = &history {
+            // A history that cannot be read is no reason not to ask.
+            let _ = self.editor.load_history(history);
+        }
+        if let Some(help) = self.editor.helper_mut() {
+            help.expected = expected;
+        }
+        let line = match self.ahead.pop_front() {
+            Some(line) => {
+                show(lead, &line)?;
+                line
+            }
+            None => match self.editor.readline_with_initial(lead, (&std::mem::take(&mut self.begun), "")) {
+                Ok(typed) => {
+                    let mut lines = typed.lines().map(cut);
+                    let first = lines.next().unwrap_or_default();
+                    self.ahead.extend(lines);
+                    first
+                }
+                Err(ReadlineError::Interrupted) => return Ok(Input::Interrupt),
+                Err(ReadlineError::Eof) => return Ok(Input::End),
+                Err(error) => return Err(broken(&error)),
+            },
+        };
+        if !line.trim().is_empty() {
+            let _ = self.editor.add_history_entry(line.as_str());
+            if let Some(history) = &history {
+                let _ = self.editor.append_history(history);
+            }
+        }
+        Ok(Input::Line(line))
+    }
+}
+
+/// A line as far as it is read.
+fn cut(line: &str) -> String {
+    line.chars().take(LONGEST).collect()
+}
+
+/// Prints a line that no terminal has shown at its prompt, so that the transcript is the same.
+fn show(lead: &str, line: &str) -> Result<(), Failure> {
+    let mut page = Out::new();
+    page.line(format!("{lead}{}", visible(line)).trim_end());
+    page.finish()
 }
 
 fn broken(error: &ReadlineError) -> Failure {
