@@ -247,6 +247,62 @@ fn free_words_are_understood_and_asked_back() {
     assert!(!again.contains("Asked back"), "{again}");
 }
 
+/// A disk that takes no more: what was noted is kept, the rest is not half written, and the session goes on later.
+#[test]
+#[cfg(unix)]
+fn a_full_disk_loses_nothing_that_was_noted() {
+    let folder = tempfile::tempdir().unwrap();
+    let session = folder.path().join("session.jsonl");
+    // No file may grow beyond so many blocks; the signal that comes with it is ignored, so that the write fails.
+    let limited = |blocks: &str, typed: &str| {
+        std::fs::write(folder.path().join("answers"), typed).unwrap();
+        let output = Command::new("sh")
+            .args([
+                "-c",
+                "trap '' XFSZ; ulimit -f $0 && exec \"$@\"",
+                blocks,
+                env!("CARGO_BIN_EXE_aftercast"),
+            ])
+            .args(["ask", "--session", "session.jsonl", "--answers", "answers"])
+            .current_dir(folder.path())
+            .env("XDG_STATE_HOME", folder.path())
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        let words = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+        (words(output.stdout), words(output.stderr).split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let (_, said) = limited("0", "1\n");
+    assert!(said.contains("cannot begin the session"), "{said}");
+    assert!(!session.exists(), "an empty session is in the way of the last true one");
+    // The remark that finds no room is cut off at different places.
+    for length in [600, 2000] {
+        let remark = "x".repeat(length);
+        let (seen, said) = limited("1", &format!("1\ndon't know\nnote {remark}\nskip\n"));
+        assert_eq!(seen.matches("Noted").count(), 2, "{seen}");
+        assert!(said.contains("was not kept: cannot write session.jsonl: File too large"), "{said}");
+        assert!(said.contains("`aftercast ask --resume FILE`"), "{said}");
+        let kept = std::fs::read_to_string(&session).unwrap();
+        assert!(kept.ends_with("}\n") && !kept.contains('x'), "{kept}");
+        let again = text(&ask(folder.path(), &["--resume", "session.jsonl"], "note later\n"));
+        assert!(again.contains("2 answers so far") && again.contains("Noted."), "{again}");
+        std::fs::remove_file(&session).unwrap();
+    }
+}
+
+/// A session that was killed before its first record is empty, and not the one to go on with.
+#[test]
+fn an_empty_session_is_passed_over() {
+    let folder = tempfile::tempdir().unwrap();
+    text(&ask(folder.path(), &[], "1\n"));
+    let sessions = folder.path().join("aftercast/sessions");
+    // Names are times: this one is the latest for long.
+    std::fs::write(sessions.join("99991231-235959-000000-1.jsonl"), "").unwrap();
+    let seen = text(&ask(folder.path(), &["--resume"], ""));
+    let seen: Vec<&str> = seen.split_whitespace().collect();
+    assert!(seen.join(" ").contains("1 answer so far"), "{seen:?}");
+}
+
 /// The words that no rule knows make no session.
 #[test]
 fn words_that_mean_nothing_end_before_a_session_begins() {

@@ -474,6 +474,28 @@ fn a_full_disk_loses_nothing() {
     assert_eq!(said.code, Some(0), "{}", said.err);
 }
 
+/// Where the learner's record cannot be written, the answer is shown all the same.
+#[test]
+#[cfg(unix)]
+fn a_full_disk_does_not_keep_the_answer_of_a_quiz_back() {
+    let dir = tempfile::tempdir().unwrap();
+    std::fs::write(dir.path().join("answers"), "1\n1\n1\n").unwrap();
+    let output = Command::new("sh")
+        .args([
+            "-c",
+            "trap '' XFSZ; ulimit -f 0 && exec \"$0\" casebook quiz --seed 1 --record r.json <answers",
+        ])
+        .arg(env!("CARGO_BIN_EXE_aftercast"))
+        .current_dir(dir.path())
+        .output()
+        .unwrap();
+    let (seen, said) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(seen.contains("Your points"), "{seen}");
+    assert!(said.contains("cannot write r.json"), "{said}");
+    assert!(!dir.path().join("r.json").exists());
+}
+
 /// Once looked through, five times the cases cost about five times as much, and 5000 answer at once even in an
 /// unoptimised build.
 #[test]

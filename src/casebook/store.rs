@@ -125,7 +125,8 @@ impl Store {
             // A file system without links: reserve the name, then put the whole file over the empty one.
             Err(error) if matches!(error.kind(), ErrorKind::Unsupported | ErrorKind::PermissionDenied) => {
                 match OpenOptions::new().write(true).create_new(true).open(path) {
-                    Ok(_) => replace(path, text),
+                    // A reserved name without its case would be a broken case to every reader.
+                    Ok(_) => replace(path, text).inspect_err(|_| drop(std::fs::remove_file(path))),
                     Err(e) if e.kind() == ErrorKind::AlreadyExists => Err(StoreError::Taken(id.to_owned())),
                     Err(e) => Err(disk("write", path)(e)),
                 }

@@ -2,13 +2,12 @@
 
 use super::failure::{Failure, Outcome};
 use super::output::Out;
-use super::rule_base;
+use super::{files, rule_base};
 use crate::advice::start::{Equipment, Request, plan};
 use crate::document::visible;
 use crate::rules::names::normal;
 use crate::rules::{RuleBase, Section};
 use crate::units::{Dimension, Grams, Millimetres};
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Write a starting process sheet for an alloy and a kind of piece
@@ -110,19 +109,7 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
         out.line(text.trim_end());
         return Ok(Outcome::Done);
     };
-    let failed = |source| Failure::File { path: path.display().to_string(), doing: "write", source };
-    let mut file = std::fs::File::create_new(path).map_err(|error| {
-        if error.kind() == std::io::ErrorKind::AlreadyExists {
-            Failure::usage(format!(
-                "{} is there already and stays as it is",
-                visible(&path.display().to_string())
-            ))
-            .with_help("name a new file")
-        } else {
-            failed(error)
-        }
-    })?;
-    file.write_all(text.as_bytes()).and_then(|()| file.sync_all()).map_err(failed)?;
+    files::write(path, text.as_bytes(), false)?;
     out.hang("", &format!("wrote {}", path.display()));
     for remark in &plan.remarks {
         out.hang("  ", remark);

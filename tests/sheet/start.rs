@@ -142,6 +142,26 @@ fn a_file_that_exists_is_left_alone() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "my own\n");
 }
 
+/// A disk that takes no more: half a sheet would be read as a whole one.
+#[test]
+#[cfg(unix)]
+fn a_full_disk_leaves_no_half_sheet() {
+    let folder = tempfile::tempdir().unwrap();
+    // No file may grow beyond so many blocks; the signal that comes with it is ignored, so that the write fails.
+    let script = "trap '' XFSZ; ulimit -f $0 && exec \"$@\"";
+    for blocks in ["0", "1"] {
+        let output = std::process::Command::new("sh")
+            .args(["-c", script, blocks, env!("CARGO_BIN_EXE_aftercast"), "start", "--alloy", "sterling"])
+            .args(["--section", "thin", "--output", "new.yaml"])
+            .current_dir(folder.path())
+            .output()
+            .unwrap();
+        assert_eq!(code(&output), 2);
+        assert!(err(&output).contains("cannot write new.yaml: File too large"), "{}", err(&output));
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0, "{blocks}");
+    }
+}
+
 #[test]
 fn wrong_use_is_told_with_a_way_out() {
     let cases = [

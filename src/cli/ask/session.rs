@@ -11,6 +11,8 @@ use std::path::{Path, PathBuf};
 pub(super) struct Journal {
     path: PathBuf,
     file: File,
+    /// Bytes of all records that were kept.
+    kept: u64,
 }
 
 /// A journal read again.
@@ -31,8 +33,10 @@ impl Journal {
 
     /// A new journal with its first record. Never writes over a file.
     pub(super) fn create(path: PathBuf, first: &Record) -> Result<Self, Failure> {
-        let failed =
-            |source| Failure::File { path: path.display().to_string(), doing: "begin the session", source };
+        let failed = |source| {
+            Failure::usage(format!("cannot begin the session {}: {source}", path.display()))
+                .with_help("keep it elsewhere with --session FILE")
+        };
         let file = match OpenOptions::new().append(true).create_new(true).open(&path) {
             Ok(file) => file,
             Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
@@ -42,8 +46,12 @@ impl Journal {
             Err(error) => return Err(failed(error)),
         };
         lock(&file, &path)?;
-        let mut journal = Self { path: path.clone(), file };
-        journal.append(first)?;
+        let mut journal = Self { path: path.clone(), file, kept: 0 };
+        if let Err(source) = journal.push(first) {
+            // Without its first record it is no session, and `--resume` would find it before the last true one.
+            let _ = std::fs::remove_file(&path);
+            return Err(failed(source));
+        }
         // The file's name must be on the disk as well. Where folders cannot be synced the name comes with the next write.
         let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let _ = File::open(folder).and_then(|f| f.sync_all());
@@ -52,10 +60,23 @@ impl Journal {
 
     /// Adds a record and waits until it is on the disk.
     pub(super) fn append(&mut self, record: &Record) -> Result<(), Failure> {
-        let failed = |source| Failure::File { path: self.path.display().to_string(), doing: "write", source };
-        let mut line = serde_json::to_vec(record).map_err(|e| failed(e.into()))?;
+        self.push(record).map_err(|source| {
+            let path = self.path.display();
+            Failure::usage(format!("what you said last was not kept: cannot write {path}: {source}"))
+                .with_help("all that was noted before is kept; make room, then go on with this file: `aftercast ask --resume FILE`")
+        })
+    }
+
+    fn push(&mut self, record: &Record) -> std::io::Result<()> {
+        let mut line = serde_json::to_vec(record)?;
         line.push(b'\n');
-        self.file.write_all(&line).and_then(|()| self.file.sync_data()).map_err(failed)
+        if let Err(error) = self.file.write_all(&line).and_then(|()| self.file.sync_data()) {
+            // Half a record helps nobody; where it cannot be cut off now, that is done when the session is read again.
+            let _ = self.file.set_len(self.kept);
+            return Err(error);
+        }
+        self.kept += line.len() as u64;
+        Ok(())
     }
 
     /// Reads a journal and makes it ready to go on. A last line that was cut off is taken away.
@@ -70,11 +91,12 @@ impl Journal {
         if torn {
             file.set_len(good as u64).map_err(failed)?;
         }
-        file.seek(SeekFrom::End(0)).map_err(failed)?;
+        let mut kept = file.seek(SeekFrom::End(0)).map_err(failed)?;
         if !whole {
             file.write_all(b"\n").map_err(failed)?;
+            kept += 1;
         }
-        Ok(Reopened { journal: Self { path: path.to_owned(), file }, records, torn })
+        Ok(Reopened { journal: Self { path: path.to_owned(), file, kept }, records, torn })
     }
 }
 
@@ -171,7 +193,9 @@ pub(super) fn fresh() -> Result<PathBuf, Failure> {
 pub(in crate::cli) fn latest() -> Result<PathBuf, Failure> {
     let folder = sessions()?;
     let names = std::fs::read_dir(&folder).into_iter().flatten().flatten().map(|e| e.path());
-    let newest = names.filter(|p| p.extension().is_some_and(|e| e == "jsonl")).max();
+    // One that was killed before its first record is empty: nothing to go on with.
+    let holds = |p: &PathBuf| p.metadata().is_ok_and(|m| m.len() > 0);
+    let newest = names.filter(|p| p.extension().is_some_and(|e| e == "jsonl") && holds(p)).max();
     newest.ok_or_else(|| {
         Failure::usage(format!("there is no session in {}", folder.display()))
             .with_help("begin one with `aftercast ask`, or name its file: `aftercast ask --resume FILE`")

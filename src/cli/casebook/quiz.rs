@@ -130,14 +130,14 @@ pub(super) fn run(arguments: &Arguments, rules: &RuleBase, place: &Place) -> Res
         let mut round = Round::new(rules, case, &mut chance);
         let Some(marked) = play(rules, case, &mut round, &mut input)? else { break };
         record.note(rules, case, &marked);
-        if let Some(path) = &path {
-            write_record(path, &record)?;
-        }
+        // A record that cannot be written is no reason to keep the answer back.
+        let written = path.as_deref().map_or(Ok(()), |path| write_record(path, &record));
         total += marked.points;
         played += 1;
         let mut out = Out::new();
         reveal(rules, case, &marked, &mut out);
         out.finish()?;
+        written?;
     }
     let mut out = Out::new();
     out.gap();
