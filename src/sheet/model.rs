@@ -5,7 +5,7 @@ use super::field::Field;
 use crate::document::Span;
 use crate::rules::names::AlloyName;
 use crate::rules::{Alloy, Context, FactKey, FamilyKey, Finding, Metal, RuleBase, Section};
-use crate::units::{Celsius, Kelvins};
+use crate::units::Kelvins;
 use std::collections::BTreeMap;
 
 /// A recorded figure.
@@ -63,11 +63,6 @@ impl Sheet {
     pub fn set(&mut self, field: Field, value: f64) {
         let written = field.dimension().show(value);
         self.figures.insert(field, Recorded { value, written, span: None });
-    }
-
-    /// A temperature.
-    pub fn celsius(&self, field: Field) -> Option<Celsius> {
-        self.get(field).map(Celsius::new)
     }
 
     /// The alloy with its figures, when it is known.

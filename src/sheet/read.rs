@@ -384,8 +384,9 @@ fn names_in(section: Option<&'static str>) -> impl Iterator<Item = &'static str>
 fn contradictions(sheet: &Sheet, source: SourceId, problems: &mut Diagnostics) {
     let place = |field: Field| place(sheet, source, field);
     if let Some(alloy) = sheet.alloy() {
+        let celsius = |field: Field| sheet.get(field).map(Celsius::new);
         let show = |t: Celsius| Dimension::Temperature.show(t.get());
-        if let Some(flask) = sheet.celsius(Field::FlaskTemperature)
+        if let Some(flask) = celsius(Field::FlaskTemperature)
             && flask > alloy.solidus
         {
             problems.push(
@@ -402,7 +403,7 @@ fn contradictions(sheet: &Sheet, source: SourceId, problems: &mut Diagnostics) {
                 .help("check the digits, the unit and the alloy"),
             );
         }
-        if let Some(melt) = sheet.celsius(Field::MeltTemperature)
+        if let Some(melt) = celsius(Field::MeltTemperature)
             && melt < alloy.solidus
         {
             problems.push(

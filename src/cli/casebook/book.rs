@@ -1,12 +1,10 @@
 //! `casebook book`: the handbook as a folder of pages.
 
-use super::shelf::{Place, Shelf};
+use super::shelf::Shelf;
 use crate::casebook::Case;
 use crate::casebook::book::{BookError, files, write};
-use crate::casebook::index::Part;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
-use crate::rules::RuleBase;
 use std::path::PathBuf;
 
 /// Write the handbook: defects, causes, signs, remedies, cautions and cases as pages
@@ -20,13 +18,7 @@ pub(in crate::cli) struct Arguments {
     folder: PathBuf,
 }
 
-pub(super) fn run(
-    arguments: &Arguments,
-    rules: &RuleBase,
-    place: &Place,
-    out: &mut Out,
-) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place, Part::Rows)?;
+pub(super) fn run(arguments: &Arguments, shelf: &Shelf<'_>, out: &mut Out) -> Result<Outcome, Failure> {
     let all = shelf.cases()?;
     let cases: Vec<&Case> = all.iter().map(|c| &**c).collect();
     let failed = |error: BookError| match error {
@@ -38,7 +30,7 @@ pub(super) fn run(
         }
         other => Failure::usage(other.to_string()),
     };
-    let files = files(rules, &cases).map_err(failed)?;
+    let files = files(shelf.rules, &cases).map_err(failed)?;
     write(&arguments.folder, &files).map_err(failed)?;
     let start = arguments.folder.join("index.html");
     out.hang("", &format!("Wrote {} files; open {}.", files.len(), start.display()));

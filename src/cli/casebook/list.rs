@@ -1,8 +1,8 @@
 //! `casebook list`: which cases there are.
 
-use super::shelf::{Place, Shelf};
+use super::shelf::Shelf;
 use crate::casebook::Status;
-use crate::casebook::index::{Entry, Part};
+use crate::casebook::index::Entry;
 use crate::cli::Format;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
@@ -90,16 +90,11 @@ pub(super) fn lines(entry: &Entry<'_>, out: &mut Out) {
     out.hang("    ", &format!("{} ({})", entry.title.trim_end_matches('.'), facts.join("; ")));
 }
 
-pub(super) fn run(
-    arguments: &Arguments,
-    rules: &RuleBase,
-    place: &Place,
-    out: &mut Out,
-) -> Result<Outcome, Failure> {
+pub(super) fn run(arguments: &Arguments, shelf: &Shelf<'_>, out: &mut Out) -> Result<Outcome, Failure> {
+    let rules = shelf.rules;
     let defect = arguments.defect.as_deref().map(|w| find_defect(rules, w)).transpose()?;
     let cause = arguments.cause.as_deref().map(|w| find_cause(rules, w)).transpose()?;
     let families = arguments.alloy.as_deref().map(|w| families(rules, w)).transpose()?;
-    let shelf = Shelf::open(rules, place, Part::Rows)?;
     let wanted: Vec<Entry<'_>> = shelf
         .index
         .entries()

@@ -1,12 +1,12 @@
 //! `casebook quiz`: the terminal's side of the quiz, and the learner's record on disk.
 
 use super::list::find_defect;
-use super::shelf::{Place, Shelf, data_folder};
+use super::shelf::{Shelf, data_folder};
 use super::show;
 use crate::advice::findings::{lower_first, title};
 use crate::advice::{Model, diagnose};
 use crate::casebook::Case;
-use crate::casebook::index::{Entry, Part};
+use crate::casebook::index::Entry;
 use crate::casebook::quiz::{CAUSE_POINTS, CHANGE_POINTS, DEFECT_POINTS, Marked, Record, Round, choose};
 use crate::casebook::score::job;
 use crate::casebook::store::replace;
@@ -102,9 +102,9 @@ fn next_line(input: &mut impl BufRead) -> Result<Said, Failure> {
     })
 }
 
-pub(super) fn run(arguments: &Arguments, rules: &RuleBase, place: &Place) -> Result<Outcome, Failure> {
+pub(super) fn run(arguments: &Arguments, shelf: &Shelf<'_>) -> Result<Outcome, Failure> {
+    let rules = shelf.rules;
     let defect = arguments.defect.as_deref().map(|w| find_defect(rules, w)).transpose()?;
-    let shelf = Shelf::open(rules, place, Part::Rows)?;
     let cases: Vec<Entry<'_>> = shelf
         .index
         .entries()

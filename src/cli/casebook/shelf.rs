@@ -75,7 +75,7 @@ pub(super) fn data_folder() -> Option<PathBuf> {
 
 /// All cases in short, with the way to each whole case.
 pub(super) struct Shelf<'a> {
-    rules: &'a RuleBase,
+    pub(super) rules: &'a RuleBase,
     root: Option<&'a Path>,
     shipped: Vec<Case>,
     /// In short, the shop's own first.

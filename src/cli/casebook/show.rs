@@ -1,9 +1,8 @@
 //! `casebook show`: one case, whole.
 
 use super::list;
-use super::shelf::{Place, Shelf};
+use super::shelf::Shelf;
 use crate::casebook::Case;
-use crate::casebook::index::Part;
 use crate::casebook::words::{origin, sheet_words, source};
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
@@ -46,13 +45,8 @@ struct Answer<'a> {
     lesson: Option<&'a str>,
 }
 
-pub(super) fn run(
-    arguments: &Arguments,
-    rules: &RuleBase,
-    place: &Place,
-    out: &mut Out,
-) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place, Part::Rows)?;
+pub(super) fn run(arguments: &Arguments, shelf: &Shelf<'_>, out: &mut Out) -> Result<Outcome, Failure> {
+    let rules = shelf.rules;
     let entry = shelf.find(&arguments.id)?;
     let case = &*shelf.case(&entry)?;
     if arguments.engine && arguments.format == Format::Json {

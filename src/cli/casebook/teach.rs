@@ -1,14 +1,12 @@
 //! `casebook teach`: a path from easy to hard.
 
 use super::list;
-use super::shelf::{Place, Shelf};
+use super::shelf::Shelf;
 use crate::advice::findings::lower_first;
-use crate::casebook::index::Part;
 use crate::casebook::teach::{Step, path};
 use crate::cli::Format;
 use crate::cli::failure::{Failure, Outcome};
 use crate::cli::output::Out;
-use crate::rules::RuleBase;
 use serde::Serialize;
 
 /// Show a path through the cases from easy to hard, with what each teaches
@@ -43,13 +41,8 @@ struct Answer<'a> {
     cases: Vec<Lesson<'a>>,
 }
 
-pub(super) fn run(
-    arguments: &Arguments,
-    rules: &RuleBase,
-    place: &Place,
-    out: &mut Out,
-) -> Result<Outcome, Failure> {
-    let shelf = Shelf::open(rules, place, Part::Rows)?;
+pub(super) fn run(arguments: &Arguments, shelf: &Shelf<'_>, out: &mut Out) -> Result<Outcome, Failure> {
+    let rules = shelf.rules;
     let steps: Vec<Step> =
         path(&shelf.index).into_iter().filter(|s| arguments.level.is_none_or(|l| s.level == l)).collect();
     let shown = &steps[..steps.len().min(usize::from(arguments.top))];
