@@ -7,7 +7,7 @@
 //! the figure (one explaining the other away) is not counted, so the true movement is of this size or larger. Values are
 //! weighed by how often they are met in jobs in order (see `tries`) and how well they fit what was seen.
 
-use super::diagnosis::Diagnosis;
+use super::hand::Standing;
 use super::model::Model;
 use super::tries::tries;
 use crate::rules::{CauseKey, FactKey, FamilyKey, RuleBase};
@@ -72,14 +72,14 @@ const WORTH: f64 = 0.02;
 /// Movements below this are not worth a line.
 const LEAST: f64 = 0.01;
 
-/// The causes that may have had a hand in what was seen.
-pub fn matter(causes: impl Iterator<Item = (CauseKey, f64)>) -> Vec<CauseKey> {
-    causes.filter(|(_, hand)| *hand >= WORTH).map(|(cause, _)| cause).collect()
+/// The causes that may have had a hand in what was seen: what is merely common says nothing of this casting.
+pub fn matter(ranking: &[Standing]) -> Vec<CauseKey> {
+    ranking.iter().filter(|s| s.had_a_hand >= WORTH).map(|s| s.cause).collect()
 }
 
 /// Unrecorded figures by what they would tell, most first.
-pub fn missing(model: &Model<'_>, sheet: &Sheet, diagnosis: &Diagnosis) -> Vec<Missing> {
-    let states = States::of(model, diagnosis);
+pub fn missing(model: &Model<'_>, sheet: &Sheet, ranking: &[Standing]) -> Vec<Missing> {
+    let states = States::of(model, ranking);
     let mut found: Vec<Missing> = Vec::new();
     let open = |f: &Field| sheet.get(*f).is_none() && has(model.rules, sheet, *f);
     for field in Field::ALL.iter().copied().filter(open) {
@@ -126,31 +126,23 @@ struct States<'a> {
 }
 
 impl<'a> States<'a> {
-    fn of(model: &'a Model<'a>, diagnosis: &Diagnosis) -> Self {
+    fn of(model: &'a Model<'a>, ranking: &[Standing]) -> Self {
         let rules = model.rules;
         let setting = |c: CauseKey| rules.cause(c).setting.as_deref();
-        // Only causes of the trouble count: what is merely common says nothing of this casting.
-        let brings = |c: CauseKey| diagnosis.trouble.iter().any(|d| model.strength(c, *d) > 0.0);
-        let leading: Vec<CauseKey> = diagnosis
-            .causes
+        let matter = matter(ranking);
+        let leading = &matter[..matter.len().min(LEADING)];
+        let all: Vec<State> = ranking
             .iter()
-            .filter(|c| c.had_a_hand >= WORTH && brings(c.cause))
-            .take(LEADING)
-            .map(|c| c.cause)
-            .collect();
-        let all: Vec<State> = diagnosis
-            .causes
-            .iter()
-            .filter(|c| {
-                leading.contains(&c.cause)
-                    || setting(c.cause).is_some_and(|s| leading.iter().any(|l| setting(*l) == Some(s)))
+            .filter(|s| {
+                leading.contains(&s.cause)
+                    || setting(s.cause).is_some_and(|at| leading.iter().any(|l| setting(*l) == Some(at)))
             })
-            .map(|c| State {
-                cause: c.cause,
-                prior: c.prior,
-                now: c.probability,
-                hand: c.had_a_hand,
-                leads: leading.contains(&c.cause),
+            .map(|s| State {
+                cause: s.cause,
+                prior: model.network.prior(model.cause(s.cause)),
+                now: s.probability,
+                hand: s.had_a_hand,
+                leads: leading.contains(&s.cause),
             })
             .collect();
         let mut roots: Vec<Vec<usize>> = Vec::new();
@@ -162,7 +154,6 @@ impl<'a> States<'a> {
                 None => roots.push(vec![at]),
             }
         }
-        let matter = matter(diagnosis.causes.iter().map(|c| (c.cause, c.had_a_hand)));
         Self { model, all, matter, roots }
     }
 

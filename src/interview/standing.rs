@@ -3,7 +3,10 @@
 use super::outlooks::Outlooks;
 use super::play;
 use super::state::{Refused, Start, Step};
-use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, Sureness, diagnose, standings};
+use crate::advice::{
+    Diagnosis, Model, Observation, Outlook, Refusal, Standing as Ranked, Sureness, diagnose, matter,
+    standings,
+};
 use crate::inference::{BuildError, Evidence, InferenceError, Prepared, Var, World};
 use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
@@ -20,7 +23,10 @@ pub struct Standing<'a> {
     model: Model<'a>,
     sheet: Sheet,
     findings: Vec<Observation>,
+    ranking: Vec<Ranked>,
     causes: Vec<(CauseKey, f64)>,
+    /// The causes that may have had a hand.
+    matter: Vec<CauseKey>,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -46,7 +52,8 @@ impl<'a> Standing<'a> {
         // The answers decide the draws as well, so that the same answers always lead to the same question.
         let seed = start.seed ^ (findings.len() as u64) << 32;
         let prepared = prepare(&model, &evidence, &findings)?;
-        let causes = ranked(&model, &evidence, &prepared);
+        let ranking = standings(&model, &evidence, &prepared.posterior_active());
+        let (causes, matter) = (chances(&ranking), matter(&ranking));
         let worlds = interleaved(prepared.sample_without_leaves(WORLDS, seed));
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
@@ -61,7 +68,9 @@ impl<'a> Standing<'a> {
             model,
             sheet,
             findings,
+            ranking,
             causes,
+            matter,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
@@ -92,6 +101,16 @@ impl<'a> Standing<'a> {
     /// All causes with the chance that they had a hand in what was seen, the likeliest first.
     pub fn causes(&self) -> &[(CauseKey, f64)] {
         &self.causes
+    }
+
+    /// The same with the chance that they are there.
+    pub(super) fn ranking(&self) -> &[Ranked] {
+        &self.ranking
+    }
+
+    /// The causes that may have had a hand in it.
+    pub(super) fn matter(&self) -> &[CauseKey] {
+        &self.matter
     }
 
     /// Causes, defects and remedies as they rank now, with their reasons.
@@ -191,7 +210,7 @@ pub(super) fn ranking(
     let model = Model::focused(rules, sheet, findings).map_err(|e| unsound(&e))?;
     let evidence = model.evidence(findings);
     let prepared = prepare(&model, &evidence, findings)?;
-    Ok(ranked(&model, &evidence, &prepared))
+    Ok(chances(&standings(&model, &evidence, &prepared.posterior_active())))
 }
 
 fn prepare<'m>(
@@ -208,9 +227,8 @@ fn prepare<'m>(
     })
 }
 
-fn ranked(model: &Model<'_>, evidence: &Evidence, prepared: &Prepared<'_>) -> Vec<(CauseKey, f64)> {
-    let ranking = standings(model, evidence, &prepared.posterior_active());
-    ranking.into_iter().map(|s| (s.cause, s.had_a_hand)).collect()
+fn chances(ranking: &[Ranked]) -> Vec<(CauseKey, f64)> {
+    ranking.iter().map(|s| (s.cause, s.had_a_hand)).collect()
 }
 
 /// Every other world first, so that either half is a fair part of them: they are drawn in runs.

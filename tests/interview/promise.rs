@@ -145,7 +145,7 @@ fn what_would_tell_most_is_asked_before_the_end() {
         ended += usize::from(matches!(stop, Stop::NonePays { .. }));
         let standing = interview.standing();
         let diagnosis = standing.diagnose().unwrap();
-        for one in missing(standing.model(), standing.sheet(), &diagnosis) {
+        for one in missing(standing.model(), standing.sheet(), &diagnosis.ranking()) {
             let open = standing.open().iter().any(|q| fills(*q, one.what));
             assert!(!open || one.cause_change < 0.1, "{given:?}: {} was not asked", one.what.id(&rules));
         }

@@ -21,7 +21,7 @@ fn ranked(sheet: &Sheet, findings: &[&str]) -> Vec<Missing> {
     let observations: Vec<Observation> = findings.iter().map(|f| seen(rules, f)).collect();
     let model = Model::new(rules, sheet).unwrap();
     let diagnosis = diagnose(&model, sheet, &observations).unwrap();
-    missing(&model, sheet, &diagnosis)
+    missing(&model, sheet, &diagnosis.ranking())
 }
 
 const JOB: &str = "{alloy: sterling-925, tree: {heaviest: 4 mm}, melt: {temperature: 960 C}}";
@@ -71,7 +71,7 @@ fn the_measure_agrees_with_the_whole_network() {
     let hand =
         |diagnosis: &Diagnosis| diagnosis.causes.iter().find(|c| c.cause == one.cause).unwrap().had_a_hand;
     let now = told(&job);
-    let matter = matter(now.causes.iter().map(|c| (c.cause, c.had_a_hand)));
+    let matter = matter(&now.ranking());
     let tried = tries(&Model::new(rules, &job).unwrap(), &job, Field::BurnoutPeak, &matter);
     let moves: Vec<(f64, f64)> = tried
         .iter()
@@ -100,7 +100,7 @@ fn a_value_that_speaks_for_a_rare_cause_is_rare() {
     let observations = [seen(rules, "mould-gas-porosity")];
     let model = Model::new(rules, &job).unwrap();
     let diagnosis = diagnose(&model, &job, &observations).unwrap();
-    let causes = matter(diagnosis.causes.iter().map(|c| (c.cause, c.had_a_hand)));
+    let causes = matter(&diagnosis.ranking());
     let mut values = 0;
     for field in Field::ALL {
         for tried in tries(&model, &job, *field, &causes) {
@@ -119,11 +119,11 @@ fn it_is_quick() {
     let job = sheet(JOB);
     let observations = [seen(rules, "mould-gas-porosity"), seen(rules, "misrun")];
     let model = Model::new(rules, &job).unwrap();
-    let diagnosis = diagnose(&model, &job, &observations).unwrap();
+    let ranking = diagnose(&model, &job, &observations).unwrap().ranking();
     let best = (0..5)
         .map(|_| {
             let start = Instant::now();
-            let found = missing(&model, &job, &diagnosis);
+            let found = missing(&model, &job, &ranking);
             assert!(!found.is_empty());
             start.elapsed()
         })

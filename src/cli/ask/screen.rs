@@ -623,7 +623,7 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) -> Option<RemedyK
     match standing.diagnose() {
         Ok(diagnosis) => {
             let model = standing.model();
-            let missing = missing(model, standing.sheet(), &diagnosis);
+            let missing = missing(model, standing.sheet(), &diagnosis.ranking());
             let look = if stands_out(&diagnosis) { Vec::new() } else { look::best(interview) };
             let alarms = alarms(interview);
             let asked = interview.steps().iter().filter_map(|s| interview.fills(s.question)).collect();

@@ -101,7 +101,7 @@ pub(super) fn run(
         }
         None => None,
     };
-    let missing = missing(&model, &sheet, &diagnosis);
+    let missing = missing(&model, &sheet, &diagnosis.ranking());
     match arguments.format {
         Format::Text => {
             if let Some(counts) = &tuned {
@@ -157,7 +157,7 @@ pub(super) fn of_case(
     let sheet = crate::casebook::score::job(rules, case);
     let model = Model::focused(rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis = diagnose(&model, &sheet, &observations).map_err(|r| refused(rules, &observations, &r))?;
-    let missing = missing(&model, &sheet, &diagnosis);
+    let missing = missing(&model, &sheet, &diagnosis.ranking());
     let alarms = alarms(rules, &sheet, &observations, "");
     match format {
         Format::Text => {
