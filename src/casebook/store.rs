@@ -64,15 +64,43 @@ pub fn is_id(id: &str) -> bool {
     kebab && !device && id.len() <= LONGEST_ID
 }
 
-/// An id made from a title.
+/// Words of a title in an id.
+const WORDS_IN_ID: usize = 6;
+/// Letters of an id made from a title.
+const LETTERS_IN_ID: usize = 40;
+/// Words that an id does not end with.
+const LOOSE: [&str; 24] = [
+    "a", "an", "the", "of", "in", "on", "at", "to", "by", "for", "with", "without", "from", "and", "or",
+    "but", "that", "which", "before", "after", "as", "is", "are", "where",
+];
+
+/// An id made from a title: its first words, without what stands in brackets, down to a word that can end it.
 pub fn id_of(title: &str) -> String {
-    let plain: String =
-        title.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' }).collect();
-    let words: Vec<&str> = plain.split_whitespace().take(6).collect();
-    let mut id = words.join("-");
-    id.truncate(60);
-    let id = id.trim_end_matches('-');
-    if is_id(id) { id.to_owned() } else { "case".to_owned() }
+    let mut inside = false;
+    let plain: String = title
+        .to_lowercase()
+        .chars()
+        .map(|c| {
+            inside = (inside || c == '(') && c != ')';
+            if c.is_ascii_alphanumeric() && !inside { c } else { ' ' }
+        })
+        .collect();
+    let mut id = String::new();
+    let mut end = 0;
+    for word in plain.split_whitespace().take(WORDS_IN_ID) {
+        if !id.is_empty() {
+            if id.len() + 1 + word.len() > LETTERS_IN_ID {
+                break;
+            }
+            id.push('-');
+        }
+        id.push_str(word);
+        if !LOOSE.contains(&word) {
+            end = id.len();
+        }
+    }
+    id.truncate(if end > 0 { end } else { LETTERS_IN_ID });
+    if is_id(&id) { id } else { "case".to_owned() }
 }
 
 impl Store {
@@ -245,6 +273,21 @@ pub fn replace_with(path: &Path, pieces: &[&[u8]]) -> Result<(), StoreError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_id_ends_at_a_word_that_can_end_it() {
+        for (title, id) in [
+            ("Misrun (the metal froze before the mould was full); cold shut", "misrun-cold-shut"),
+            ("Pits in the new bangle", "pits-in-the-new-bangle"),
+            ("Holes where the gate joins the piece and one more", "holes-where-the-gate-joins"),
+            ("Unfilled far from the gate of the", "unfilled-far-from-the-gate"),
+            ("Extraordinarily-long-compounded discolorations everywhere", "extraordinarily-long-compounded"),
+            ("Before", "before"),
+            ("(", "case"),
+        ] {
+            assert_eq!(id_of(title), id, "{title}");
+        }
+    }
 
     #[test]
     fn only_ids_become_paths() {

@@ -1,9 +1,10 @@
 //! Printing: one stream, 80 columns, colour only where a terminal shows it.
 
 use super::failure::Failure;
-use crate::document::hang;
+use crate::document::{hang, visible};
 pub(super) use crate::report::words::{factor_words, from_to, percent};
 use std::io::Write as _;
+use std::path::Path;
 
 /// Columns that every screen keeps to.
 pub(super) const WIDTH: usize = 80;
@@ -37,6 +38,11 @@ impl Out {
     /// The same for text full of ids, which are not broken at their hyphens.
     pub(super) fn hang_whole(&mut self, lead: &str, text: &str) {
         self.lines(hang(lead, text, WIDTH, false));
+    }
+
+    /// A file on a line of its own, never broken, so that it can be copied.
+    pub(super) fn file(&mut self, path: &Path) {
+        self.line(format!("  {}", visible(&path.display().to_string())));
     }
 
     fn lines(&mut self, lines: Vec<String>) {

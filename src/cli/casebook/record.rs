@@ -146,7 +146,8 @@ pub(in crate::cli) fn keep(
         NotWritten::Unreadable(read) => Failure::Problems(Box::new(read.sources), Box::new(read.problems)),
         NotWritten::Store(error) => failed(error),
     })?;
-    out.hang_whole("", &format!("Wrote {id} to {}.", path.display()));
+    out.line(format!("Wrote {id} to"));
+    out.file(&path);
     out.hang_whole(
         "",
         &format!("When its cause is known: aftercast casebook close {id} --cause ... --result ..."),
