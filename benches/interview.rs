@@ -94,6 +94,7 @@ fn many(rules: &RuleBase, times: usize) -> RuleBase {
             let mut one = one.clone();
             one.id = name(&one.id);
             one.after.iter_mut().for_each(|q| *q = question(*q));
+            one.told_by.iter_mut().for_each(|d| *d = defect(*d));
             one.needs.iter_mut().for_each(|n| {
                 *n = match *n {
                     Finding::Defect(d) => Finding::Defect(defect(d)),

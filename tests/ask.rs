@@ -391,3 +391,149 @@ fn refusals_say_the_way_out() {
     let all = all.replace(&folder.path().display().to_string(), "[state]");
     insta::assert_snapshot!(all);
 }
+
+/// What is asked back stands until it is answered: words beside it are taken, commands are obeyed, and it is asked again.
+#[test]
+fn what_is_asked_back_stands_until_it_is_answered() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "1\ncraks\nwhy\nso far\nthe stones are cloudy\nnote a remark\nxyzzy\nno\nquit\n";
+    let seen = text(&ask(folder.path(), &[], typed));
+    let from =
+        |start: &str| seen.split(start).nth(1).unwrap_or_else(|| panic!("no {start} in {seen}")).to_owned();
+    let asked = |text: &str| text.split("\n> ").next().unwrap().contains("Asked back. `craks`");
+    for typed in ["> craks", "> why", "> so far", "> the stones are cloudy", "> note a remark", "> xyzzy"] {
+        assert!(asked(&from(typed)), "not asked again behind {typed}: {seen}");
+    }
+    let why = from("> why\n").split("Asked back").next().unwrap().to_owned();
+    assert!(why.contains("Why: ") && why.contains("yes: ") && why.contains("no: "), "{why}");
+    assert!(from("> the stones are cloudy\n").contains("stone"), "{seen}");
+    assert!(from("> xyzzy\n").starts_with("Not taken: "), "{seen}");
+    assert!(from("> no\n").starts_with("Left out.\n"), "{seen}");
+    assert_eq!(seen.matches("Asked back").count(), 6, "{seen}");
+}
+
+/// Leaving does not answer for the caster, and what was told is there again.
+#[test]
+fn what_was_asked_back_is_asked_again_when_it_is_resumed() {
+    let folder = tempfile::tempdir().unwrap();
+    let session = ["--session", "session.jsonl"];
+    let words = "small round holes after polishing, craks";
+    let first = text(&ask(folder.path(), &[&session[..], &[words]].concat(), ""));
+    assert!(first.contains("Asked back. `craks`"), "{first}");
+    let again = text(&ask(folder.path(), &["--resume", "session.jsonl"], "probably\nquit\n"));
+    let before = again.split("Asked back").next().unwrap();
+    assert!(before.contains("0 answers so far.") && before.contains(words), "{again}");
+    assert!(before.contains("saw round pores with smooth walls"), "{again}");
+    assert!(again.contains("Asked back. `craks`") && again.contains("Noted: probably"), "{again}");
+    let third = text(&ask(folder.path(), &["--resume", "session.jsonl"], "quit\n"));
+    assert!(!third.contains("Asked back") && third.contains("probably saw"), "{third}");
+    // A session of before, which did not keep what is open, is read as well.
+    let old = std::fs::read_to_string(folder.path().join("session.jsonl")).unwrap();
+    let old: Vec<serde_json::Value> = old.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    let without: Vec<String> = old
+        .into_iter()
+        .map(|mut record| {
+            record.as_object_mut().unwrap().remove("perhaps");
+            record.to_string()
+        })
+        .collect();
+    std::fs::write(folder.path().join("old.jsonl"), without.join("\n") + "\n").unwrap();
+    let resumed = text(&ask(folder.path(), &["--resume", "old.jsonl"], "quit\n"));
+    assert!(resumed.contains("probably saw") && !resumed.contains("left out"), "{resumed}");
+}
+
+/// The whole result is shown once, and when it is asked for; an answer after it shows what it changed.
+#[test]
+fn an_answer_after_the_result_shows_what_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "1\nfinish\nask pore-walls\nround\nfinish\nback\n2\nfinish\nquit\n";
+    let seen = text(&ask(folder.path(), &["--alloy", "sterling"], typed));
+    let after = |start: &str, at: usize| seen.split(start).nth(at).unwrap().to_owned();
+    let until = |text: &str| text.split("\n> ").next().unwrap().split("done> ").next().unwrap().to_owned();
+    assert_eq!(seen.matches("What to change first").count(), seen.matches("> finish").count(), "{seen}");
+    let small = until(&after("> 2\n", 1));
+    assert!(small.lines().count() < 25, "{small}");
+    assert!(until(&after("> finish\n", 1)).contains("What to change first"), "{seen}");
+}
+
+/// Where it stands in the interview, the result does not send the caster to the interview.
+#[test]
+fn the_result_of_the_interview_does_not_send_to_the_interview() {
+    let folder = tempfile::tempdir().unwrap();
+    let unknown = "don't know\n".repeat(40);
+    for kind in ["1", "2", "5", "6"] {
+        let early = text(&ask(folder.path(), &[], &format!("{kind}\nfinish\nquit\n")));
+        let late = text(&ask(folder.path(), &["--no-figures"], &format!("{kind}\n{unknown}quit\n")));
+        for seen in [&early, &late] {
+            let result = seen.split("Likely causes").nth(1).unwrap_or_else(|| panic!("{seen}"));
+            assert!(!result.contains("aftercast ask`)"), "{seen}");
+        }
+        let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let (early, late) = (plain(&early), plain(&late));
+        assert!(
+            !early.contains("likelier to fail than to work") || early.contains("go on answering (`more`)"),
+            "{early}"
+        );
+        assert!(
+            !late.contains("likelier to fail than to work")
+                || late.contains("no question is left that would tell"),
+            "{late}"
+        );
+    }
+}
+
+#[test]
+fn a_question_that_waits_says_for_which() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "2\nask melt-heat-asked\nask stones-state\nask alloy-asked\nsterling\nask alloy-asked\nask alloy-askd\nquit\n";
+    let seen = text(&ask(folder.path(), &[], typed));
+    let seen = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(seen.contains("`melt-heat-asked` waits for \"Which alloy was cast?\" (alloy-asked)"), "{seen}");
+    assert!(seen.contains("help: `ask alloy-asked` asks that first"), "{seen}");
+    assert!(seen.contains("`stones-state` is about what was not reported"), "{seen}");
+    assert!(
+        seen.contains("`alloy-asked` was asked already") && seen.contains("`back 2` answers it anew"),
+        "{seen}"
+    );
+    assert!(
+        seen.contains("no question is called `alloy-askd`") && seen.contains("did you mean `alloy-asked`"),
+        "{seen}"
+    );
+}
+
+/// A path is copied from the screen: it stands on a line of its own, whole, however long it is.
+#[test]
+fn paths_are_never_broken() {
+    let folder = tempfile::tempdir().unwrap();
+    let deep =
+        folder.path().join("a-workshop-with-a-rather-long-name").join("and-a-room-for-casting-in-it-too");
+    std::fs::create_dir_all(&deep).unwrap();
+    let seen = text(&ask(&deep, &[], "1\ncase\nquit\n"));
+    let session = std::fs::read_dir(deep.join("aftercast/sessions")).unwrap().next().unwrap().unwrap();
+    let name = session.file_name().into_string().unwrap();
+    assert!(name.len() <= "20261129-085407b.jsonl".len(), "{name}");
+    let line = format!("  {}", session.path().display());
+    assert!(seen.lines().any(|l| l == line), "{seen}");
+    let case = seen.lines().find(|l| l.ends_with(".yaml")).unwrap();
+    assert!(Path::new(case.trim_start()).exists(), "{case}");
+    let again = text(&ask(&deep, &["--resume"], "quit\n"));
+    assert!(again.lines().any(|l| l == line), "{again}");
+    // Several in one second have names of their own, and the last one is gone on with.
+    for kind in ["2", "3", "4"] {
+        text(&ask(&deep, &[], &format!("{kind}\nquit\n")));
+    }
+    assert_eq!(std::fs::read_dir(deep.join("aftercast/sessions")).unwrap().count(), 4);
+    let last = text(&ask(&deep, &["--resume"], "quit\n"));
+    assert!(last.contains("it is cracked or broke"), "{last}");
+}
+
+/// The work of a question is one number, on its line, in its `why` and where it is the best one left.
+#[test]
+fn the_work_of_a_question_is_one_number() {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = "1\nask pore-walls\nwhy\nask button-sawn\nwhy\nquit\n";
+    let seen = text(&ask(folder.path(), &["--alloy", "sterling"], typed));
+    let seen = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+    let shown = seen.split("with a loupe, about ").nth(1).unwrap().split(')').next().unwrap();
+    assert!(seen.contains(&format!("and takes about {shown}.")), "{seen}");
+}

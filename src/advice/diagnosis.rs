@@ -101,6 +101,18 @@ pub struct Diagnosis {
     pub width: usize,
 }
 
+impl Diagnosis {
+    /// The ranking of the causes.
+    pub fn ranking(&self) -> Vec<Standing> {
+        let standing = |c: &RankedCause| Standing {
+            cause: c.cause,
+            probability: c.probability,
+            had_a_hand: c.had_a_hand,
+        };
+        self.causes.iter().map(standing).collect()
+    }
+}
+
 /// A defect is part of the trouble from this probability on.
 const IN_PLAY: f64 = 0.25;
 

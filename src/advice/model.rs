@@ -86,12 +86,12 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Chance of each cause, in the network's order, on another sheet and with nothing seen.
-    pub fn priors_with(&self, sheet: &Sheet) -> Vec<f64> {
+    /// Odds of each cause by itself, in the order of the rules, on another sheet and with nothing seen.
+    pub fn odds_with(&self, sheet: &Sheet) -> Vec<f64> {
         let (rules, context) = (self.rules, sheet.context(self.rules));
         let same =
             sheet.alloy == self.sheet.alloy && sheet.facts == self.sheet.facts && context == self.context;
-        let odds: Vec<f64> = if same {
+        if same {
             let moved = self.quantities.again(rules, sheet, self.sheet.differing(sheet));
             let again = |c: &Cause| Prior::moved(rules, c, &context, &self.quantities, &moved).odds();
             let all = rules.causes.iter().zip(&self.odds);
@@ -99,7 +99,26 @@ impl<'a> Model<'a> {
         } else {
             let quantities = Quantities::of(rules, sheet);
             rules.causes.iter().map(|c| Prior::of(rules, c, &context, &quantities).odds()).collect()
-        };
+        }
+    }
+
+    /// The odds of each cause on the sheet of this job.
+    pub(super) fn odds(&self) -> &[f64] {
+        &self.odds
+    }
+
+    /// By how much likelier something is among all bad casts than among jobs in order, that is as many times likelier
+    /// with each cause by itself.
+    pub(super) fn likelier(&self, times: &[f64]) -> f64 {
+        let chances = root_chances(&self.groups, &self.odds);
+        let one =
+            |group: &Vec<usize>| 1.0 + group.iter().map(|c| chances[*c] * (times[*c] - 1.0)).sum::<f64>();
+        self.groups.iter().map(one).product()
+    }
+
+    /// Chance of each cause, in the network's order, on another sheet and with nothing seen.
+    pub fn priors_with(&self, sheet: &Sheet) -> Vec<f64> {
+        let odds = self.odds_with(sheet);
         let mut by_cause = vec![0.0; self.network.causes()];
         for (id, chance) in self.causes.iter().zip(root_chances(&self.groups, &odds)) {
             by_cause[id.index()] = chance;

@@ -71,7 +71,7 @@ impl Moved {
 
 /// The factor of a figure on a cause's odds. A weak figure speaks with the mean of its range, the middle weighing most;
 /// a rule that holds for some jobs only speaks as loud as it is sure that this is one of them.
-pub(super) fn mean_factor(rules: &RuleBase, context: &Context, rule: &SheetRule, computed: &Computed) -> f64 {
+fn mean_factor(rules: &RuleBase, context: &Context, rule: &SheetRule, computed: &Computed) -> f64 {
     let mean = (rule.ln_factor(computed.low).exp()
         + 4.0 * rule.ln_factor(computed.value).exp()
         + rule.ln_factor(computed.high).exp())

@@ -1,7 +1,7 @@
 //! How good the rules are, measured on cases whose cause is known.
 
 use super::case::{Case, Scope};
-use crate::advice::{Model, Observation, Standing, standings};
+use crate::advice::{Model, Observation, standings};
 use crate::inference::{BuildError, InferenceError, Prepared, weights_of_evidence};
 use crate::rules::{CauseKey, RuleBase};
 use crate::sheet::Sheet;
@@ -26,9 +26,8 @@ pub enum NoAnswer {
 /// What the program says of one case.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Answer {
-    /// All causes, those first that most likely had a hand in what was seen: in the order, and with the figure, that a
-    /// diagnosis shows.
-    pub ranked: Vec<Standing>,
+    /// All causes, likeliest first, with their probability.
+    pub ranked: Vec<(CauseKey, f64)>,
     /// Place of the likeliest cause that is right, from 1; `None` when the case names none.
     pub rank: Option<usize>,
     /// Probability that nothing known here made the findings.
@@ -36,19 +35,19 @@ pub struct Answer {
 }
 
 impl Answer {
-    /// The first cause.
-    pub fn first(&self) -> Option<Standing> {
+    /// The first cause and its probability.
+    pub fn first(&self) -> Option<(CauseKey, f64)> {
         self.ranked.first().copied()
     }
 
-    /// The likeliest cause that is right.
-    pub fn truth(&self) -> Option<Standing> {
+    /// The likeliest cause that is right and its probability.
+    pub fn truth(&self) -> Option<(CauseKey, f64)> {
         self.ranked.get(self.rank?.checked_sub(1)?).copied()
     }
 
-    /// -ln of the chance that the likeliest cause that is right had a hand in it.
+    /// -ln of the probability of the likeliest cause that is right.
     pub fn log_loss(&self) -> Option<f64> {
-        self.truth().map(|truth| -truth.had_a_hand.max(SMALLEST).ln())
+        self.truth().map(|(_, p)| -p.max(SMALLEST).ln())
     }
 }
 
@@ -74,8 +73,9 @@ pub(super) fn answer_of(model: &Model<'_>, case: &Case) -> Result<Answer, NoAnsw
     let evidence = model.evidence(&case.observations);
     let prepared: Prepared<'_> = model.network.prepare(&evidence).map_err(|e| refusal(model, case, e))?;
     let posterior = prepared.posterior_active();
-    let ranked = standings(model, &evidence, &posterior);
-    let rank = ranked.iter().position(|s| case.names(s.cause)).map(|at| at + 1);
+    let ranked: Vec<(CauseKey, f64)> =
+        standings(model, &evidence, &posterior).into_iter().map(|s| (s.cause, s.probability)).collect();
+    let rank = ranked.iter().position(|(c, _)| case.names(*c)).map(|at| at + 1);
     let seen = case.observations.iter().any(Observation::is_present);
     Ok(Answer { ranked, rank, none_known: if seen { prepared.none_known() } else { 0.0 } })
 }
@@ -182,9 +182,9 @@ pub struct Tally {
     pub in_three: usize,
     /// Mean place of the first right cause; of those that got an answer.
     pub mean_rank: f64,
-    /// Mean of -ln of the chance that it had a hand.
+    /// Mean of -ln of its probability.
     pub log_loss: f64,
-    /// Mean chance that what came first had a hand.
+    /// Mean probability of whatever came first.
     pub mean_first: f64,
 }
 
@@ -209,7 +209,7 @@ impl Tally {
             tally.in_three += usize::from(rank <= 3);
             tally.mean_rank += rank as f64;
             tally.log_loss += answer.log_loss().unwrap_or(-SMALLEST.ln());
-            tally.mean_first += answer.first().map_or(0.0, |first| first.had_a_hand);
+            tally.mean_first += answer.first().map_or(0.0, |(_, p)| p);
         }
         tally.mean_rank /= answered.max(1) as f64;
         tally.mean_first /= answered.max(1) as f64;
@@ -233,12 +233,12 @@ fn share(part: usize, whole: usize) -> f64 {
     if whole == 0 { 0.0 } else { part as f64 / whole as f64 }
 }
 
-/// Upper ends of the bands in which what is said of the first cause is compared with how often it was right.
+/// Upper ends of the bands in which the probability of the first cause is compared with how often it was right.
 pub const BANDS: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
 
 /// The tally of each band of [`BANDS`]; a band holds its upper end.
 pub fn calibration(scored: &[&Scored<'_>]) -> Vec<(f64, f64, Tally)> {
-    let first = |s: &Scored<'_>| s.answer.as_ref().ok().and_then(Answer::first).map(|first| first.had_a_hand);
+    let first = |s: &Scored<'_>| s.answer.as_ref().ok().and_then(Answer::first).map(|(_, p)| p);
     let mut from = 0.0;
     BANDS
         .iter()
@@ -253,7 +253,7 @@ pub fn calibration(scored: &[&Scored<'_>]) -> Vec<(f64, f64, Tally)> {
         .collect()
 }
 
-/// From which chance on a wrong first cause counts as said with confidence.
+/// From which probability on a wrong first cause counts as said with confidence.
 pub const CONFIDENT: f64 = 0.5;
 
 impl Scored<'_> {
@@ -264,7 +264,7 @@ impl Scored<'_> {
             .as_ref()
             .ok()
             .and_then(Answer::first)
-            .is_some_and(|first| first.had_a_hand >= CONFIDENT && !self.case.names(first.cause))
+            .is_some_and(|(c, p)| p >= CONFIDENT && !self.case.names(c))
     }
 
     /// True when it is a case the program is for.

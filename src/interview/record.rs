@@ -5,6 +5,7 @@ use super::state::{Interview, Kept, Refused, Said, Start, Step, Told, Turn};
 use crate::advice::findings::id;
 use crate::advice::{Observation, Sureness};
 use crate::rules::names::{AlloyName, find_alloy};
+use crate::rules::words::{Doubt, Perhaps};
 use crate::rules::{FactKey, Finding, Question, Reveals, RuleBase};
 use crate::sheet::{Field, read_sheet, write_sheet};
 use serde::{Deserialize, Serialize};
@@ -52,13 +53,21 @@ pub enum Record {
         /// Figures of the sheet: the field's id and the figure in its stored unit.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         figures: Vec<(String, f64)>,
+        /// What they may mean besides, to be asked back.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        perhaps: Vec<PerhapsOf>,
     },
-    /// Said, asked back, that this was meant by the words told last.
+    /// Said, asked back, that this was meant by the words that may mean it.
     Meant {
         /// Id of the finding.
         finding: String,
         /// How surely.
         how: How,
+    },
+    /// Said, asked back, that this was not meant, or left it out.
+    NotMeant {
+        /// Id of the finding.
+        finding: String,
     },
     /// Took back what was told.
     Unsaid {
@@ -77,6 +86,18 @@ pub enum Record {
     },
     /// Ended it.
     Finish,
+}
+
+/// What words may mean, as a journal writes it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PerhapsOf {
+    /// Id of the finding.
+    finding: String,
+    /// The words.
+    words: String,
+    /// Why it is not clear.
+    doubt: Doubt,
 }
 
 /// How surely a finding was given, as a journal writes it.
@@ -162,7 +183,13 @@ impl Record {
             alloy: told.alloy.map(|name| alloy_of(rules, name)),
             facts: told.facts.iter().filter_map(value).collect(),
             figures: told.figures.iter().map(|(field, value)| (field.id().to_owned(), *value)).collect(),
+            perhaps: told.perhaps.iter().map(|p| perhaps_of(rules, p)).collect(),
         }
+    }
+
+    /// What was not meant.
+    pub fn not_meant(rules: &RuleBase, finding: Finding) -> Self {
+        Self::NotMeant { finding: id(rules, finding).to_owned() }
     }
 
     /// What was meant.
@@ -177,8 +204,21 @@ fn finding_of(rules: &RuleBase, observation: &Observation) -> (String, How) {
     (id(rules, observation.finding).to_owned(), how)
 }
 
+fn perhaps_of(rules: &RuleBase, perhaps: &Perhaps) -> PerhapsOf {
+    let finding = id(rules, perhaps.finding).to_owned();
+    PerhapsOf { finding, words: perhaps.words.clone(), doubt: perhaps.doubt }
+}
+
+fn perhaps(rules: &RuleBase, of: &PerhapsOf) -> Option<Perhaps> {
+    Some(Perhaps { finding: finding(rules, &of.finding)?, words: of.words.clone(), doubt: of.doubt })
+}
+
+fn finding(rules: &RuleBase, id: &str) -> Option<Finding> {
+    rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign))
+}
+
 fn observation(rules: &RuleBase, (id, how): (&str, How)) -> Option<Observation> {
-    let finding = rules.find_defect(id).map(Finding::Defect).or(rules.find_sign(id).map(Finding::Sign))?;
+    let finding = finding(rules, id)?;
     let how = HOW.iter().find(|(h, _)| *h == how).map_or(Sureness::Seen, |(_, s)| *s);
     Some(Observation { finding, how })
 }
@@ -289,7 +329,7 @@ impl<'a> Interview<'a> {
                 })?;
                 self.answer(key, said)
             }
-            Record::Told { words, findings, alloy, facts, figures } => {
+            Record::Told { words, findings, alloy, facts, figures, perhaps: open } => {
                 let gone = |id: &str| Refused {
                     message: format!("the rules have no `{id}` any more"),
                     help: "say it again".to_owned(),
@@ -308,6 +348,10 @@ impl<'a> Interview<'a> {
                     alloy: alloy.transpose()?,
                     facts: facts.collect::<Option<_>>().ok_or(gone(words))?,
                     figures: figures.filter_map(|(id, value)| Some((Field::find(id)?, *value))).collect(),
+                    perhaps: open
+                        .iter()
+                        .map(|p| perhaps(rules, p).ok_or(gone(&p.finding)))
+                        .collect::<Result<_, _>>()?,
                 };
                 self.tell(told)
             }
@@ -318,6 +362,13 @@ impl<'a> Interview<'a> {
                 })?;
                 self.mean(meant).map(|()| Kept::default())
             }
+            Record::NotMeant { finding: id } => match finding(rules, id) {
+                Some(found) if self.leave_out(found) => Ok(Kept::default()),
+                _ => Err(Refused {
+                    message: format!("`{id}` was not asked back"),
+                    help: "`so far` lists what was said".to_owned(),
+                }),
+            },
             Record::Unsaid { words } => {
                 let turns = self.turns();
                 let told: Vec<&Told> = turns.iter().filter_map(Turn::told).collect();

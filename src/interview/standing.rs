@@ -1,10 +1,13 @@
 //! What is known after the answers so far.
 
+use super::outlooks::Outlooks;
 use super::play;
 use super::state::{Refused, Start, Step};
-use super::worth::Outlooks;
-use crate::advice::{Diagnosis, Model, Observation, Outlook, Refusal, diagnose, standings};
-use crate::inference::{BuildError, InferenceError, Var, World};
+use crate::advice::{
+    Diagnosis, Model, Observation, Outlook, Refusal, Standing as Ranked, Sureness, diagnose, matter,
+    standings,
+};
+use crate::inference::{BuildError, Evidence, InferenceError, Prepared, Var, World};
 use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RemedyKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
 use std::cell::OnceCell;
@@ -20,7 +23,10 @@ pub struct Standing<'a> {
     model: Model<'a>,
     sheet: Sheet,
     findings: Vec<Observation>,
+    ranking: Vec<Ranked>,
     causes: Vec<(CauseKey, f64)>,
+    /// The causes that may have had a hand.
+    matter: Vec<CauseKey>,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -45,20 +51,13 @@ impl<'a> Standing<'a> {
         let evidence = model.evidence(&findings);
         // The answers decide the draws as well, so that the same answers always lead to the same question.
         let seed = start.seed ^ (findings.len() as u64) << 32;
-        let refuse = |error: InferenceError| {
-            let at = match error {
-                InferenceError::Impossible { finding } => {
-                    findings.iter().position(|o| model.var(*o) == finding)
-                }
-                _ => None,
-            };
-            refused(rules, &findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
-        };
-        let prepared = model.network.prepare(&evidence).map_err(refuse)?;
-        let posterior = prepared.posterior_active();
-        let ranking = standings(&model, &evidence, &posterior);
-        let causes = ranking.into_iter().map(|s| (s.cause, s.had_a_hand)).collect();
-        let worlds = prepared.sample(WORLDS, seed);
+        let prepared = prepare(&model, &evidence, &findings)?;
+        let ranking = standings(&model, &evidence, &prepared.posterior_active());
+        let (causes, matter) = (chances(&ranking), matter(&ranking));
+        // In an order in which each half is as good as the other, however they were drawn.
+        let drawn = prepared.sample(WORLDS, seed);
+        let half = |at: usize| drawn.iter().skip(at).step_by(2).cloned();
+        let worlds: Vec<World> = half(0).chain(half(1)).collect();
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
         let remedies = Outlooks::best(&model, &outlook, &trouble, &worlds);
@@ -72,7 +71,9 @@ impl<'a> Standing<'a> {
             model,
             sheet,
             findings,
+            ranking,
             causes,
+            matter,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
@@ -105,6 +106,16 @@ impl<'a> Standing<'a> {
         &self.causes
     }
 
+    /// The same with the chance that they are there.
+    pub(super) fn ranking(&self) -> &[Ranked] {
+        &self.ranking
+    }
+
+    /// The causes that may have had a hand in it.
+    pub(super) fn matter(&self) -> &[CauseKey] {
+        &self.matter
+    }
+
     /// Causes, defects and remedies as they rank now, with their reasons.
     ///
     /// # Errors
@@ -122,6 +133,11 @@ impl<'a> Standing<'a> {
     /// The questions that make sense now and were not asked.
     pub fn open(&self) -> &[QuestionKey] {
         &self.open
+    }
+
+    /// Whether the defect may be behind something that was seen or named.
+    pub(super) fn accounts(&self, defect: DefectKey) -> bool {
+        self.findings.iter().any(|o| accounts(self.model.rules, defect, o))
     }
 
     /// Share of the joint states in which the defect is there.
@@ -167,14 +183,7 @@ impl<'a> Standing<'a> {
 /// the likeliest of them.
 fn trouble(model: &Model<'_>, findings: &[Observation], worlds: &[World]) -> Vec<DefectKey> {
     let rules = model.rules;
-    let explains = |d: DefectKey| {
-        findings.iter().filter(|o| o.is_present()).any(|o| match o.finding {
-            Finding::Sign(s) => rules.defect(d).shows.iter().any(|l| l.to == s),
-            Finding::Defect(named) => {
-                named == d || rules.defect(named).look_alikes.iter().any(|a| a.defect == d)
-            }
-        })
-    };
+    let explains = |d: DefectKey| findings.iter().any(|o| accounts(rules, d, o));
     let chance =
         |d: DefectKey| share(worlds.iter().filter(|w| w.holds(model.defect(d))).count(), worlds.len());
     let mut all: Vec<(DefectKey, f64)> =
@@ -185,6 +194,49 @@ fn trouble(model: &Model<'_>, findings: &[Observation], worlds: &[World]) -> Vec
         .filter(|(at, (_, p))| *at == 0 || *p >= TROUBLE)
         .map(|(_, (d, _))| d)
         .collect()
+}
+
+/// Whether a defect may be behind something that was seen or named.
+fn accounts(rules: &RuleBase, defect: DefectKey, observation: &Observation) -> bool {
+    observation.is_present()
+        && match observation.finding {
+            Finding::Sign(sign) => rules.defect(defect).shows.iter().any(|l| l.to == sign),
+            Finding::Defect(named) => {
+                named == defect
+                    || (observation.how != Sureness::Certain
+                        && rules.defect(named).look_alikes.iter().any(|a| a.defect == defect))
+            }
+        }
+}
+
+/// All causes with the chance that they had a hand in what was seen, the likeliest first.
+pub(super) fn ranking(
+    rules: &RuleBase,
+    sheet: &Sheet,
+    findings: &[Observation],
+) -> Result<Vec<(CauseKey, f64)>, Refused> {
+    let model = Model::focused(rules, sheet, findings).map_err(|e| unsound(&e))?;
+    let evidence = model.evidence(findings);
+    let prepared = prepare(&model, &evidence, findings)?;
+    Ok(chances(&standings(&model, &evidence, &prepared.posterior_active())))
+}
+
+fn prepare<'m>(
+    model: &'m Model<'_>,
+    evidence: &Evidence,
+    findings: &[Observation],
+) -> Result<Prepared<'m>, Refused> {
+    model.network.prepare(evidence).map_err(|error| {
+        let at = match error {
+            InferenceError::Impossible { finding } => findings.iter().position(|o| model.var(*o) == finding),
+            _ => None,
+        };
+        refused(model.rules, findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
+    })
+}
+
+fn chances(ranking: &[Ranked]) -> Vec<(CauseKey, f64)> {
+    ranking.iter().map(|s| (s.cause, s.had_a_hand)).collect()
 }
 
 #[expect(clippy::cast_precision_loss, reason = "hundreds of joint states")]

@@ -5,6 +5,7 @@ use crate::advice::findings::with_ruled_out;
 use crate::advice::{Observation, Sureness};
 use crate::document::Severity;
 use crate::rules::names::AlloyName;
+use crate::rules::words::Perhaps;
 use crate::rules::{FactKey, Finding, QuestionKey, Reveals, RuleBase};
 use crate::sheet::{Field, Sheet, read_sheet, write_sheet};
 use std::collections::BTreeMap;
@@ -98,6 +99,8 @@ pub struct Told {
     pub facts: Vec<(FactKey, usize)>,
     /// Figures of the sheet, in their stored units.
     pub figures: Vec<(Field, f64)>,
+    /// What they may mean besides and must be asked back, in this order.
+    pub perhaps: Vec<Perhaps>,
 }
 
 /// One thing that can be gone back to.
@@ -227,6 +230,11 @@ impl<'a> Interview<'a> {
         &self.standing
     }
 
+    /// What the caster's own words may mean and has to be asked back now: the first that is open.
+    pub fn pending(&self) -> Option<&Perhaps> {
+        self.told.iter().find_map(|(_, told)| told.perhaps.first())
+    }
+
     /// Takes an answer to an open question. Where an earlier question was answered anew, the answers after it stand
     /// again as far as they still make sense.
     ///
@@ -257,26 +265,29 @@ impl<'a> Interview<'a> {
         Ok(self.again())
     }
 
-    /// Adds a finding to what was told last, once the caster has said that it was meant.
+    /// Adds a finding to the words that may mean it, or else to those told last, once the caster has said that it was meant.
     ///
     /// # Errors
     /// [`Refused`] when nothing was told, or the finding does not go with what was said before.
     pub fn mean(&mut self, meant: Observation) -> Result<(), Refused> {
-        let before = self.told.clone();
-        let Some((_, told)) = self.told.last_mut() else {
+        let mut told = self.told.clone();
+        if !add(&mut told, meant) {
             return Err(Refused {
                 message: "nothing was said that this could belong to".to_owned(),
                 help: "say what you see in your own words".to_owned(),
             });
-        };
-        told.findings.retain(|o| o.finding != meant.finding);
-        told.findings.push(meant);
-        self.restand().inspect_err(|_| self.told = before)
+        }
+        self.standing = stand(self.rules, &self.start, &self.steps, &told)?;
+        self.told = told;
+        self.finished = false;
+        Ok(())
     }
 
-    fn restand(&mut self) -> Result<(), Refused> {
-        self.standing = stand(self.rules, &self.start, &self.steps, &self.told)?;
-        Ok(())
+    /// Asks no more whether something was meant. False if that was not to be asked.
+    pub fn leave_out(&mut self, finding: Finding) -> bool {
+        let asked = self.told.iter_mut().map(|(_, told)| &mut told.perhaps);
+        let waiting = asked.into_iter().find(|all| all.iter().any(|p| p.finding == finding));
+        waiting.map(|all| all.retain(|p| p.finding != finding)).is_some()
     }
 
     fn push(&mut self, turn: Turn) -> Result<(), Refused> {
@@ -285,10 +296,26 @@ impl<'a> Interview<'a> {
             Turn::Answered(step) => self.steps.push(step),
             Turn::Told(told) => self.told.push((steps, told)),
         }
-        self.restand().inspect_err(|_| {
+        let standing = stand(self.rules, &self.start, &self.steps, &self.told).inspect_err(|_| {
             self.steps.truncate(steps);
             self.told.truncate(told);
-        })
+        })?;
+        self.standing = standing;
+        Ok(())
+    }
+
+    /// What would be known with one answer more.
+    pub(super) fn known_after(&self, step: &Step) -> Known {
+        let mut steps = self.steps.clone();
+        steps.push(step.clone());
+        known(self.rules, &self.start, &steps, &self.told)
+    }
+
+    /// What would be known if something was meant.
+    pub(super) fn known_with(&self, meant: Observation) -> Known {
+        let mut told = self.told.clone();
+        add(&mut told, meant);
+        known(self.rules, &self.start, &self.steps, &told)
     }
 
     /// Takes what came after an answer that was given anew, as far as it still makes sense.
@@ -397,13 +424,14 @@ impl<'a> Interview<'a> {
     }
 }
 
+/// What is known of the job and of the fault.
+pub(super) struct Known {
+    pub(super) sheet: Sheet,
+    pub(super) findings: Vec<Observation>,
+}
+
 /// What is known after some answers and what was told between them.
-fn stand<'a>(
-    rules: &'a RuleBase,
-    start: &Start,
-    steps: &[Step],
-    told: &[(usize, Told)],
-) -> Result<Standing<'a>, Refused> {
+fn known(rules: &RuleBase, start: &Start, steps: &[Step], told: &[(usize, Told)]) -> Known {
     let mut sheet = start.sheet.clone();
     let mut findings = start.findings.clone();
     for at in 0..=steps.len() {
@@ -415,7 +443,28 @@ fn stand<'a>(
         }
     }
     sheet.take_implied(rules, findings.iter().filter(|o| o.is_present()).map(|o| o.finding));
-    Standing::new(rules, start, steps, sheet, with_ruled_out(rules, findings))
+    Known { sheet, findings: with_ruled_out(rules, findings) }
+}
+
+fn stand<'a>(
+    rules: &'a RuleBase,
+    start: &Start,
+    steps: &[Step],
+    told: &[(usize, Told)],
+) -> Result<Standing<'a>, Refused> {
+    let Known { sheet, findings } = known(rules, start, steps, told);
+    Standing::new(rules, start, steps, sheet, findings)
+}
+
+/// Adds a finding to the words that may mean it, or else to those told last. False if nothing was told.
+fn add(told: &mut [(usize, Told)], meant: Observation) -> bool {
+    let asked = |(_, told): &(usize, Told)| told.perhaps.iter().any(|p| p.finding == meant.finding);
+    let at = told.iter().position(asked).or(told.len().checked_sub(1));
+    let Some((_, told)) = at.and_then(|at| told.get_mut(at)) else { return false };
+    told.perhaps.retain(|p| p.finding != meant.finding);
+    told.findings.retain(|o| o.finding != meant.finding);
+    told.findings.push(meant);
+    true
 }
 
 /// What is said later about a finding stands in place of what was said before.

@@ -20,8 +20,8 @@ use draw::{Chain, Gauge, Knot, bar};
 use minijinja::{Value, context};
 pub use templates::environment;
 use words::{
-    doubt_words, factor_words, from_to, idle_words, minutes, percent, plan_words, pulled_words, step_words,
-    teaches_words,
+    Closer, doubt_words, factor_words, from_to, idle_words, minutes, percent, plan_words, pulled_words,
+    step_words, teaches_words,
 };
 
 /// Causes on the page.
@@ -65,7 +65,7 @@ pub fn page(
     let filling = context! {
         alloy => alloy_words(model, sheet),
         findings => observations.iter().map(|o| o.words(rules)).collect::<Vec<_>>(),
-        doubts => doubt_words(diagnosis),
+        doubts => doubt_words(diagnosis, &Closer::Ask),
         causes => causes(model, diagnosis),
         defects => defects(model, diagnosis),
         chain => Value::from_safe_string(chain(model, observations, diagnosis)),
@@ -262,7 +262,7 @@ fn plan(model: &Model<'_>, diagnosis: &Diagnosis) -> Option<Value> {
         .collect();
     Some(context! {
         steps,
-        sum => plan_words(plan),
+        sum => plan_words(plan, &Closer::Ask),
         likeliest => minutes(plan.likeliest_first.minutes),
         cheapest => minutes(plan.cheapest_first.minutes),
         at_once => (plan.steps.len() > 1).then(|| minutes(plan.at_once.minutes)),

@@ -81,13 +81,50 @@ pub fn teaches_words(rules: &RuleBase, t: Teaching) -> String {
     )
 }
 
+/// How more can be found out before a change, where a result is read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Closer {
+    /// By being asked: nothing was asked yet.
+    Ask,
+    /// By going on with the interview in which it stands.
+    More,
+    /// No question is left that would tell; these looks at the first causes may.
+    ByHand(Vec<String>),
+}
+
+impl Closer {
+    fn words(&self) -> String {
+        match self {
+            Self::Ask => "look closer (`aftercast ask`) or fill in the sheet".to_owned(),
+            Self::More => "go on answering (`more`)".to_owned(),
+            Self::ByHand(_) => {
+                "look at the piece and the flask by hand, for no question is left that would tell".to_owned()
+            }
+        }
+    }
+
+    /// What to look at by hand.
+    fn looks(&self) -> String {
+        match self {
+            Self::ByHand(checks) if !checks.is_empty() => {
+                let all: Vec<&str> = checks.iter().map(|c| c.trim_end_matches('.')).collect();
+                format!(" To look at first: {}.", all.join("; "))
+            }
+            _ => String::new(),
+        }
+    }
+}
+
 /// What a plan takes, and how it is compared with other ways.
-pub fn plan_words(plan: &Plan) -> String {
+pub fn plan_words(plan: &Plan, closer: &Closer) -> String {
     let doubt = if plan.solved < 0.5 {
-        " It is likelier to fail than to work: before you cast again, look closer (`aftercast ask`) or fill in the \
-         sheet."
+        format!(
+            " It is likelier to fail than to work: before you cast again, {}.{}",
+            closer.words(),
+            closer.looks()
+        )
     } else {
-        ""
+        String::new()
     };
     format!(
         "On average {} of work and re-casts, and {} that it ends sound.{doubt} Counted with {} for the {} that it \
@@ -184,7 +221,7 @@ pub fn idle_words(cause: &RankedCause) -> Option<String> {
 }
 
 /// What the reader should doubt before reading on.
-pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
+pub fn doubt_words(diagnosis: &Diagnosis, closer: &Closer) -> Vec<String> {
     let mut doubts = Vec::new();
     if diagnosis.none_known >= MAY_NOT_KNOW {
         doubts.push(format!(
@@ -196,9 +233,10 @@ pub fn doubt_words(diagnosis: &Diagnosis) -> Vec<String> {
     let first = diagnosis.causes.first().map_or(0.0, |c| c.had_a_hand);
     if first < STANDS_OUT {
         doubts.push(format!(
-            "Nothing stands out: the likeliest cause comes to {} only. What you saw fits many causes; look closer, \
-             or give the process sheet, before you change anything.",
-            percent(first)
+            "Nothing stands out: the likeliest cause comes to {} only. What you saw fits many causes: before you \
+             change anything, {}.",
+            percent(first),
+            closer.words()
         ));
     }
     if diagnosis.conflict >= STRANGE {

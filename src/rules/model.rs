@@ -548,6 +548,8 @@ pub struct Question {
     pub needs: Vec<Finding>,
     /// Questions that come before.
     pub after: Vec<QuestionKey>,
+    /// Defects whose name answers it.
+    pub told_by: Vec<DefectKey>,
     /// What it fills in.
     pub reveals: Reveals,
     /// Where it comes from.

@@ -4,5 +4,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod caster;
+mod promise;
 mod simulation;
 mod walk;

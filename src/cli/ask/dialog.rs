@@ -4,6 +4,7 @@ use super::prompt::{Expected, Input, Prompt};
 use super::screen;
 use super::session::Journal;
 use super::speech::Hearing;
+use crate::advice::Observation;
 use crate::cli::casebook::job::of_interview;
 use crate::cli::casebook::record::keep;
 use crate::cli::casebook::shelf::Place;
@@ -15,9 +16,9 @@ use crate::cli::page::PageFile;
 use crate::document::visible;
 use crate::interview::{Interview, Next, Record, Said, Step, Turn, read_reply};
 use crate::rules::words::{Perhaps, Understood};
-use crate::rules::{QuestionKey, Reveals, RuleBase};
+use crate::rules::{QuestionKey, RemedyKey, Reveals, RuleBase};
 use crate::sheet::write_sheet;
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// A line that is no answer.
@@ -93,6 +94,26 @@ fn command(line: &str) -> Option<Command<'_>> {
     })
 }
 
+/// Where the interview stands.
+#[derive(Clone)]
+enum At {
+    /// A question is asked.
+    Question(QuestionKey),
+    /// It is asked back what was meant by the caster's own words.
+    AskedBack(Perhaps),
+    /// The result is there.
+    Result,
+}
+
+impl At {
+    fn question(&self) -> Option<QuestionKey> {
+        match self {
+            Self::Question(question) => Some(*question),
+            _ => None,
+        }
+    }
+}
+
 /// What comes after a line.
 #[derive(PartialEq)]
 enum Then {
@@ -100,6 +121,8 @@ enum Then {
     GoOn,
     /// The same question, not shown again.
     Stay,
+    /// The same question, shown again: what was printed since has pushed it away.
+    Again,
     Leave,
 }
 
@@ -134,11 +157,11 @@ pub(super) struct Dialog<'a> {
     wanted: Option<QuestionKey>,
     /// The question at hand is asked because the caster wanted it.
     at_wish: bool,
-    /// What the caster's words may mean, to be asked back.
-    perhaps: VecDeque<Perhaps>,
     bare: Option<Bare>,
     /// The causes in front, as they were shown last.
     in_front: String,
+    /// The first change, as it was shown last with the whole result.
+    result: Option<Option<RemedyKey>>,
     interrupted: bool,
     /// How much was said when it was put into the casebook.
     in_casebook: Option<usize>,
@@ -163,9 +186,9 @@ impl<'a> Dialog<'a> {
             at_the_end,
             wanted: None,
             at_wish: false,
-            perhaps: VecDeque::new(),
             bare: None,
             in_front: String::new(),
+            result: None,
             interrupted: false,
             in_casebook: None,
         }
@@ -179,24 +202,34 @@ impl<'a> Dialog<'a> {
     /// Asks until the caster leaves.
     pub(super) fn run(mut self) -> Result<(), Failure> {
         loop {
-            if self.ask_back()? == Then::Leave {
-                return self.leave();
-            }
-            let question = self.question()?;
-            let mut page = Out::new();
-            match question {
-                Some(question) => screen::question(&self.interview, question, &mut page),
-                None => screen::result(&self.interview, &mut page),
-            }
-            page.finish()?;
+            let at = self.at()?;
+            self.show(&at)?;
             loop {
-                match self.line(question)? {
+                match self.line(&at)? {
                     Then::GoOn => break,
+                    Then::Again => self.show(&at)?,
+                    Then::Stay if matches!(at, At::AskedBack(_)) => self.show(&at)?,
                     Then::Stay => {}
                     Then::Leave => return self.leave(),
                 }
             }
         }
+    }
+
+    fn show(&mut self, at: &At) -> Result<(), Failure> {
+        let mut page = Out::new();
+        match at {
+            At::Question(question) => screen::question(&self.interview, *question, &mut page),
+            At::AskedBack(perhaps) => screen::ask_back(self.rules, perhaps, &mut page),
+            At::Result => {
+                let first = match self.result {
+                    None => screen::result(&self.interview, &mut page),
+                    Some(before) => screen::changed(&self.interview, before, &mut page),
+                };
+                self.result = Some(first);
+            }
+        }
+        page.finish()
     }
 
     /// Writes what was wanted and says where everything is.
@@ -205,7 +238,7 @@ impl<'a> Dialog<'a> {
         let AtTheEnd { next, page: report, .. } = &self.at_the_end;
         if next.is_some() || report.is_wanted() {
             let standing = self.interview.standing();
-            let seen = standing.findings().iter().any(crate::advice::Observation::is_present);
+            let seen = standing.findings().iter().any(Observation::is_present);
             if self.interview.finished() && seen {
                 let diagnosis =
                     standing.diagnose().map_err(|r| Failure::usage(r.message).with_help(r.help))?;
@@ -224,31 +257,37 @@ impl<'a> Dialog<'a> {
         page.finish()
     }
 
-    /// The question to ask now; `None`: the result is due.
-    fn question(&mut self) -> Result<Option<QuestionKey>, Failure> {
+    /// What comes now.
+    fn at(&mut self) -> Result<At, Failure> {
         let wanted = self.wanted.take().filter(|q| self.interview.standing().open().contains(q));
         self.at_wish = wanted.is_some();
-        if wanted.is_some() {
-            return Ok(wanted);
+        if let Some(question) = wanted {
+            return Ok(At::Question(question));
         }
         if self.interview.finished() {
-            return Ok(None);
+            return Ok(At::Result);
+        }
+        if let Some(perhaps) = self.interview.pending() {
+            return Ok(At::AskedBack(perhaps.clone()));
         }
         match self.interview.next() {
-            Next::Ask(chosen) => Ok(Some(chosen.worth.question)),
+            Next::Ask(chosen) => Ok(At::Question(chosen.worth.question)),
             Next::Stop(stop) => {
-                let mut page = Out::new();
-                screen::stop(&self.interview, &stop, &mut page);
-                page.finish()?;
+                if self.result.is_none() {
+                    let mut page = Out::new();
+                    screen::stop(&self.interview, &stop, &mut page);
+                    page.finish()?;
+                }
                 self.keep(&Record::Finish)?;
-                Ok(None)
+                Ok(At::Result)
             }
         }
     }
 
     /// What was typed, or what the caster did instead of typing.
-    fn read(&mut self, lead: &str, question: Option<QuestionKey>) -> Result<Result<String, Then>, Failure> {
-        let expected = self.expected(question);
+    fn read(&mut self, at: &At) -> Result<Result<String, Then>, Failure> {
+        let lead = if matches!(at, At::Result) { "done> " } else { "> " };
+        let expected = self.expected(at);
         match self.prompt.read(lead, expected)? {
             Input::Line(text) => {
                 self.interrupted = false;
@@ -264,27 +303,35 @@ impl<'a> Dialog<'a> {
     }
 
     /// Reads one line and does it.
-    fn line(&mut self, question: Option<QuestionKey>) -> Result<Then, Failure> {
-        let lead = if question.is_some() { "> " } else { "done> " };
-        let text = match self.read(lead, question)? {
+    fn line(&mut self, at: &At) -> Result<Then, Failure> {
+        let text = match self.read(at)? {
             Ok(text) => text,
             Err(then) => return Ok(then),
         };
         let bare = self.bare.take();
         if text.trim().is_empty() {
-            return match question {
-                Some(_) => self.say("Nothing was said. A number or words answer; `skip` leaves it out; `help` lists the rest."),
-                None => self.say(AFTER_THE_RESULT),
+            return match at {
+                At::Question(_) => self.say("Nothing was said. A number or words answer; `skip` leaves it out; `help` lists the rest."),
+                At::AskedBack(_) => Ok(Then::Stay),
+                At::Result => self.say(AFTER_THE_RESULT),
             };
         }
-        if let Some(command) = command(&text) {
-            return self.obey(&command, question);
+        if let At::AskedBack(perhaps) = at
+            && let Some(meant) = super::speech::meant(perhaps, &text)
+        {
+            return self.mean(perhaps, meant);
         }
-        let Some(question) = question else {
-            let understood = self.hearing.understand(&text);
-            return match understood {
-                Some(understood) => self.tell(&text, understood),
-                None => self.refuse(
+        if let Some(command) = command(&text) {
+            return self.obey(&command, at);
+        }
+        let At::Question(question) = *at else {
+            return match (self.hearing.understand(&text), at) {
+                (Some(understood), _) => self.tell(&text, understood),
+                (None, At::AskedBack(_)) => self.refuse(
+                    &format!("nothing in `{}` is known", visible(&text)),
+                    "say `yes`, `probably`, `no` or `don't know`, or what else you see",
+                ),
+                (None, _) => self.refuse(
                     &format!("`{}` is no command, and nothing in it is known", visible(&text)),
                     AFTER_THE_RESULT,
                 ),
@@ -328,17 +375,15 @@ impl<'a> Dialog<'a> {
 
     /// Takes what was said in free words.
     fn tell(&mut self, words: &str, understood: Understood) -> Result<Then, Failure> {
-        let (told, taken, perhaps) = self.hearing.hear(&self.interview, words, understood);
+        let (told, taken) = self.hearing.hear(&self.interview, words, understood);
         let record = Record::told(self.rules, &told);
         match self.interview.apply(&record) {
             Ok(kept) => {
                 self.journal.append(&record)?;
-                self.perhaps = perhaps.into();
                 let mut page = Out::new();
-                page.gap();
                 taken.print(self.rules, crate::cli::diagnose::understood::Said::Interview, &mut page);
                 screen::kept(&self.interview, &kept, &mut page);
-                if self.perhaps.is_empty() {
+                if self.interview.pending().is_none() {
                     self.show_front(&mut page);
                 }
                 page.finish()?;
@@ -348,76 +393,30 @@ impl<'a> Dialog<'a> {
         }
     }
 
-    /// Asks what was meant by words that are not clear, one after the other.
-    fn ask_back(&mut self) -> Result<Then, Failure> {
-        let any = !self.perhaps.is_empty();
-        while let Some(perhaps) = self.perhaps.front().cloned() {
-            let mut page = Out::new();
-            screen::ask_back(self.rules, &perhaps, &mut page);
-            page.finish()?;
-            match self.meant(&perhaps)? {
-                Then::GoOn => {}
-                Then::Stay => {
-                    self.perhaps.clear();
-                    return Ok(Then::GoOn);
-                }
-                Then::Leave => return Ok(Then::Leave),
+    /// Takes the answer to what was asked back; `None`: it is left out.
+    fn mean(&mut self, perhaps: &Perhaps, meant: Option<Observation>) -> Result<Then, Failure> {
+        let left_out = Record::not_meant(self.rules, perhaps.finding);
+        let record = meant.map_or(left_out.clone(), |observation| Record::meant(self.rules, &observation));
+        let words = meant.map_or_else(
+            || "Left out.".to_owned(),
+            |observation| format!("Noted: {}", observation.words(self.rules)),
+        );
+        match self.interview.apply(&record) {
+            Ok(_) => {
+                self.journal.append(&record)?;
+                self.say(&words)?;
             }
-            self.perhaps.pop_front();
+            Err(refused) => {
+                self.refuse(&refused.message, &refused.help)?;
+                self.keep(&left_out)?;
+            }
         }
-        if any {
+        if self.interview.pending().is_none() {
             let mut page = Out::new();
             self.show_front(&mut page);
             page.finish()?;
         }
         Ok(Then::GoOn)
-    }
-
-    /// Reads until it is said whether something was meant. `Stay`: the caster went on to something else.
-    fn meant(&mut self, perhaps: &Perhaps) -> Result<Then, Failure> {
-        loop {
-            let text = match self.read("> ", None)? {
-                Ok(text) => text,
-                Err(Then::Leave) => return Ok(Then::Leave),
-                Err(_) => continue,
-            };
-            if let Some(meant) = super::speech::meant(perhaps, &text) {
-                if let Some(observation) = meant {
-                    let record = Record::meant(self.rules, &observation);
-                    match self.interview.apply(&record) {
-                        Ok(_) => {
-                            self.journal.append(&record)?;
-                            self.say(&format!("Noted: {}", observation.words(self.rules)))?;
-                        }
-                        Err(refused) => {
-                            self.refuse(&refused.message, &refused.help)?;
-                        }
-                    }
-                } else {
-                    self.say("Left out.")?;
-                }
-                return Ok(Then::GoOn);
-            }
-            match command(&text) {
-                Some(Command::Skip) => return self.say("Left out.").map(|_| Then::GoOn),
-                Some(Command::Show("")) => {
-                    let mut page = Out::new();
-                    screen::look(self.rules, perhaps.finding, &mut page);
-                    page.finish()?;
-                }
-                Some(command) => match self.obey(&command, None)? {
-                    Then::Stay => {}
-                    Then::GoOn => return Ok(Then::Stay),
-                    Then::Leave => return Ok(Then::Leave),
-                },
-                None => {
-                    self.refuse(
-                        "this asks what you meant",
-                        "say `yes`, `probably`, `no` or `don't know`; `show` helps with a look",
-                    )?;
-                }
-            }
-        }
     }
 
     /// The causes in front, if they are not as they were.
@@ -431,29 +430,46 @@ impl<'a> Dialog<'a> {
         self.in_front = front;
     }
 
-    fn obey(&mut self, command: &Command<'_>, question: Option<QuestionKey>) -> Result<Then, Failure> {
+    fn obey(&mut self, command: &Command<'_>, at: &At) -> Result<Then, Failure> {
         let mut page = Out::new();
+        let mut then = Then::Stay;
         match command {
-            Command::Why => match question {
-                Some(question) => screen::why(&self.interview, question, &mut page),
-                None => {
+            Command::Why => match at {
+                At::Question(question) => screen::why(&self.interview, *question, &mut page),
+                At::AskedBack(perhaps) => screen::why_asked_back(&self.interview, perhaps, &mut page),
+                At::Result => {
                     return self
                         .refuse("no question is being asked", "`so far` shows what led to the result");
                 }
             },
-            Command::SoFar => screen::so_far(&self.interview, &mut page),
-            Command::Help => screen::help(&mut page),
-            Command::Questions => screen::questions(&self.interview, &mut page),
-            Command::Show(id) => {
-                if let Err(help) = screen::show(&self.interview, question, id, &mut page) {
-                    return self.refuse(&format!("nothing here is called `{}`", visible(id)), &help);
-                }
+            Command::SoFar => {
+                screen::so_far(&self.interview, &mut page);
+                then = self.again(at);
             }
+            Command::Help => {
+                screen::help(&mut page);
+                then = self.again(at);
+            }
+            Command::Questions => {
+                screen::questions(&self.interview, &mut page);
+                then = self.again(at);
+            }
+            Command::Show(id) => match at {
+                At::AskedBack(perhaps) if id.is_empty() => {
+                    screen::look(self.rules, perhaps.finding, &mut page);
+                }
+                _ => {
+                    if let Err(help) = screen::show(&self.interview, at.question(), id, &mut page) {
+                        return self.refuse(&format!("nothing here is called `{}`", visible(id)), &help);
+                    }
+                }
+            },
             Command::Back(number) => return self.back(number),
             Command::Skip => {
-                return match question {
-                    Some(question) => self.answer(question, Said::Skipped),
-                    None => self.refuse("no question is being asked", "`more` asks another one"),
+                return match at {
+                    At::Question(question) => self.answer(*question, Said::Skipped),
+                    At::AskedBack(perhaps) => self.mean(perhaps, None),
+                    At::Result => self.refuse("no question is being asked", "`more` asks another one"),
                 };
             }
             Command::Note("") => {
@@ -468,17 +484,23 @@ impl<'a> Dialog<'a> {
             Command::Report(name) => return self.report(name),
             Command::Case(title) => return self.case(title),
             Command::Ask(id) => return self.ask(id),
-            Command::More => return self.more(question),
+            Command::More => return self.more(at),
             Command::Finish => {
                 if !self.interview.finished() {
                     self.keep(&Record::Finish)?;
                 }
+                self.result = None;
                 return Ok(Then::GoOn);
             }
             Command::Quit => return Ok(Then::Leave),
         }
         page.finish()?;
-        Ok(Then::Stay)
+        Ok(then)
+    }
+
+    /// A question is shown again behind what pushed it away; a result is not.
+    fn again(&self, at: &At) -> Then {
+        if matches!(at, At::Result) { Then::Stay } else { Then::Again }
     }
 
     fn answer(&mut self, question: QuestionKey, said: Said) -> Result<Then, Failure> {
@@ -540,7 +562,6 @@ impl<'a> Dialog<'a> {
         match self.interview.apply(&record) {
             Ok(kept) => {
                 self.journal.append(&record)?;
-                self.perhaps.clear();
                 let mut page = Out::new();
                 page.hang("", &format!("Taken back: `{}`", crate::cli::diagnose::words::shown(words)));
                 screen::kept(&self.interview, &kept, &mut page);
@@ -553,21 +574,26 @@ impl<'a> Dialog<'a> {
     }
 
     fn ask(&mut self, id: &str) -> Result<Then, Failure> {
-        let open = self.interview.standing().open();
-        match self.rules.find_question(id).filter(|key| open.contains(key)) {
-            Some(key) => {
+        let Some(key) = self.rules.find_question(id) else {
+            let ids = self.rules.questions.iter().map(|q| q.id.as_str());
+            let near = crate::document::nearest_help(id, ids);
+            let help = near.unwrap_or_else(|| "`questions` lists those that make sense now".to_owned());
+            return self.refuse(&format!("no question is called `{}`", visible(id)), &help);
+        };
+        match self.interview.closed(key) {
+            None => {
                 self.wanted = Some(key);
                 Ok(Then::GoOn)
             }
-            None => self.refuse(
-                &format!("no question `{}` makes sense now", visible(id)),
-                "`questions` lists those that do",
-            ),
+            Some(closed) => {
+                let (message, help) = screen::closed(&self.interview, key, &closed);
+                self.refuse(&message, &help)
+            }
         }
     }
 
-    fn more(&mut self, question: Option<QuestionKey>) -> Result<Then, Failure> {
-        if question.is_some() {
+    fn more(&mut self, at: &At) -> Result<Then, Failure> {
+        if !matches!(at, At::Result) {
             return self.refuse("there is a question to answer", "answer it, or `skip`");
         }
         match self.interview.worths().first() {
@@ -709,11 +735,15 @@ impl<'a> Dialog<'a> {
         Ok(Then::Stay)
     }
 
-    fn expected(&self, question: Option<QuestionKey>) -> Expected {
+    fn expected(&self, at: &At) -> Expected {
         let rules = self.rules;
         let mut expected = Expected { kind: "result", ..Expected::default() };
         expected.lines.extend(COMMANDS.iter().map(|c| (*c).to_owned()));
-        if let Some(question) = question {
+        if matches!(at, At::AskedBack(_)) {
+            expected.kind = "asked-back";
+            expected.lines.extend(["yes", "probably", "no"].map(str::to_owned));
+        }
+        if let Some(question) = at.question() {
             match &rules.question(question).reveals {
                 Reveals::Signs { answers, .. } => {
                     expected.kind = "seen";

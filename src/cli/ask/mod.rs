@@ -17,6 +17,7 @@ use super::page::PageFile;
 use super::{files, rule_base};
 use crate::advice::Sureness;
 use crate::interview::{Interview, Record, Refused, Start};
+use crate::rules::names::FindingNames;
 use crate::rules::words::Words;
 use dialog::{AtTheEnd, Dialog};
 use prompt::Prompt;
@@ -127,9 +128,13 @@ pub(super) fn run(
             let start = Start { sheet, findings, seed: arguments.seed, figures: !arguments.no_figures };
             let first = Record::start(&rules, &start);
             let interview = Interview::new(&rules, start).map_err(refused)?;
-            let path = arguments.session.clone().map_or_else(session::fresh, Ok)?;
-            let journal = Journal::create(path, &first)?;
-            screen::opening(&interview, &mut opening);
+            let journal = match arguments.session.clone() {
+                Some(path) => Journal::create(path, &first)?,
+                None => session::fresh(&first)?,
+            };
+            let names = FindingNames::new(&rules);
+            let called = arguments.defects.iter().filter_map(|own| Some((own.clone(), names.find(own)?)));
+            screen::opening(&interview, &called.collect::<Vec<_>>(), &mut opening);
             (interview, journal)
         }
     };

@@ -1,18 +1,21 @@
 //! What the interview says. Plain lines, one after the other; nothing is drawn over.
 
-use super::speech::denies;
+use super::speech::{denies, meant};
 use crate::advice::findings::{lower_first, title};
-use crate::advice::{Observation, missing};
+use crate::advice::{Diagnosis, Observation, missing};
 use crate::cli::diagnose::text;
 use crate::cli::diagnose::words::shown;
 use crate::cli::output::{Out, percent};
 use crate::cli::sketch::draw;
 use crate::cli::style::{HEADING, paint};
 use crate::document::visible;
-use crate::interview::{Interview, Kept, Lost, Stop, Told, Turn, Worth};
+use crate::interview::{
+    Because, Closed, Effect, Interview, Kept, Lost, Moved, Next, Refused, Stop, Told, Turn, Worth,
+};
+use crate::report::words::Closer;
 use crate::rules::names::FindingNames;
 use crate::rules::words::Perhaps;
-use crate::rules::{By, Finding, Question, QuestionKey, Reveals, RuleBase};
+use crate::rules::{By, Finding, Question, QuestionKey, RemedyKey, Reveals, RuleBase};
 use crate::sheet::{Field, Sheet};
 use crate::units::{Dimension, round};
 use std::path::Path;
@@ -21,18 +24,34 @@ use std::path::Path;
 const IN_FRONT: usize = 3;
 /// Causes and remedies on the result screen, as in `diagnose`.
 const TOP: usize = 5;
+/// Causes that an answer moves, in `why`.
+const MOVES: usize = 3;
+/// Answers in `why`, the likeliest of many.
+const ANSWERS: usize = 8;
+/// Causes that can be looked into by hand, where no question is left that tells.
+const CHECKS: usize = 2;
 
-pub(super) fn opening(interview: &Interview<'_>, out: &mut Out) {
+/// `called` says by which words of the caster's a defect was named on the command line.
+pub(super) fn opening(interview: &Interview<'_>, called: &[(String, Finding)], out: &mut Out) {
     out.hang("", "A few questions, the ones that matter first. Answer by number or in words; `help` lists what else can be typed.");
-    for finding in &interview.start().findings {
-        out.hang("  ", &finding.words(interview.rules()));
+    for given in &interview.start().findings {
+        let own = called.iter().find(|(_, finding)| *finding == given.finding);
+        let words = match (own, given.finding) {
+            (Some((own, _)), Finding::Defect(_)) => {
+                let name = lower_first(title(interview.rules(), given.finding));
+                format!("{} `{}`, read as {name}", given.how.verb(given.finding), shown(own))
+            }
+            _ => given.words(interview.rules()),
+        };
+        out.hang("  ", &words);
     }
 }
 
 pub(super) fn resumed(path: &Path, interview: &Interview<'_>, torn: bool, lost: &[Lost], out: &mut Out) {
     let count = interview.steps().len();
     let s = if count == 1 { "" } else { "s" };
-    out.hang("", &format!("Going on with {}: {count} answer{s} so far.", path.display()));
+    out.line("Going on with");
+    out.file(path);
     if torn {
         out.hang("", "Its last line was cut off while it was being written, and is left out.");
     }
@@ -46,15 +65,19 @@ pub(super) fn resumed(path: &Path, interview: &Interview<'_>, torn: bool, lost: 
             ),
         );
     }
+    out.line(format!("{count} answer{s} so far."));
+    said(interview, out);
 }
 
 pub(super) fn left(path: &Path, usual: bool, out: &mut Out) {
-    // Whole, so that it can be copied.
-    let path = visible(&path.display().to_string());
     out.line("Every answer is kept in");
-    out.line(format!("  {path}"));
-    let file = if usual { String::new() } else { format!(" {path}") };
-    out.line(format!("To go on: aftercast ask --resume{file}"));
+    out.file(path);
+    if usual {
+        out.line("To go on: aftercast ask --resume");
+    } else {
+        out.line("To go on:");
+        out.line(format!("  aftercast ask --resume {}", visible(&path.display().to_string())));
+    }
 }
 
 fn by_words(by: By) -> &'static str {
@@ -109,7 +132,7 @@ pub(super) fn question(interview: &Interview<'_>, key: QuestionKey, out: &mut Ou
     }
 }
 
-/// Work in minutes or hours; a caster does not count seconds here.
+/// The work that a question takes, in minutes or hours; a caster does not count seconds here.
 fn effort_words(question: &Question) -> String {
     let minutes = question.effort.get() / 60.0;
     if minutes < 90.0 {
@@ -235,33 +258,118 @@ pub(super) fn nothing_written(seen: bool, out: &mut Out) {
 
 pub(super) fn why(interview: &Interview<'_>, key: QuestionKey, out: &mut Out) {
     let rules = interview.rules();
+    let question = rules.question(key);
     let first = interview.steps().is_empty() && interview.standing().findings().is_empty();
-    match interview.worths().iter().find(|w| w.question == key) {
+    let chosen = match interview.next() {
+        Next::Ask(chosen) if chosen.worth.question == key => Some(chosen.worth),
+        _ => interview.worths().into_iter().find(|w| w.question == key),
+    };
+    match chosen {
         Some(_) if first => {
             out.hang("Why: ", "it parts the kinds of fault; which questions make sense hangs on it.")
         }
-        Some(worth) => out.hang("Why: ", &worth_words(worth)),
+        Some(worth) => match worth.because {
+            Because::Pays => out.hang("Why: ", &worth_words(&worth, question)),
+            Because::Metal => out.hang(
+                "Why: ",
+                "how often each cause comes, how hot is too hot and which questions make sense hang on the metal.",
+            ),
+            Because::Moves(cause, by) => out.hang(
+                "Why: ",
+                &format!(
+                    "it is not on the sheet, and would move \"{}\" by about {} points, up or down.",
+                    lower_first(&rules.cause(cause).title),
+                    round(by * 100.0, 0)
+                ),
+            ),
+        },
         None => out.hang("Why: ", "you asked for this question."),
     }
-    let effects = interview.effects(key, 3);
-    for effect in &effects {
-        let moves: Vec<String> = effect
-            .moves
-            .iter()
-            .map(|(c, b, a)| {
-                format!("{} {} -> {}", lower_first(&rules.cause(*c).title), percent(*b), percent(*a))
-            })
-            .collect();
-        let moves = if moves.is_empty() { "would change little".to_owned() } else { moves.join("; ") };
-        out.hang("  ", &format!("{} (about {} likely): {moves}", effect.words, percent(effect.chance)));
+    let effects = interview.effects(key, MOVES);
+    let mut chances: Vec<f64> = effects.iter().map(|e| e.chance).collect();
+    chances.sort_by(|a, b| b.total_cmp(a));
+    let least = chances.get(ANSWERS - 1).copied().unwrap_or(0.0);
+    let (shown, rare): (Vec<&Effect>, Vec<&Effect>) = effects.iter().partition(|e| e.chance >= least);
+    for effect in shown {
+        let lead = format!("{} ({} likely)", effect.words, percent(effect.chance));
+        out.hang("  ", &format!("{lead}: {}", moves_words(rules, effect.moves.as_deref())));
     }
-    if matches!(rules.question(key).reveals, Reveals::Fact(_) | Reveals::Quantity(_)) {
+    if !rare.is_empty() {
+        let chance = rare.iter().map(|e| e.chance).sum();
+        out.hang("  ", &format!("and {} other answers, together {} likely", rare.len(), percent(chance)));
+    }
+    if matches!(question.reveals, Reveals::Fact(_) | Reveals::Quantity(_) | Reveals::Alloy) {
         out.hang("  ", "It goes on the process sheet, where it makes some causes likelier and others less.");
     }
-    out.hang("  ", "These figures are drawn from the model and may be off by a few percent.");
 }
 
-fn worth_words(worth: &Worth) -> String {
+/// What it would change whether something was meant.
+pub(super) fn why_asked_back(interview: &Interview<'_>, perhaps: &Perhaps, out: &mut Out) {
+    let rules = interview.rules();
+    let words =
+        format!("`{}` counts only once you say so ({}).", shown(&perhaps.words), perhaps.doubt.words());
+    out.hang("Why: ", &words);
+    for reply in ["yes", "probably", "no"] {
+        let moves = match meant(perhaps, reply).flatten() {
+            Some(observation) => {
+                moves_words(rules, interview.effect_of_meaning(observation, MOVES).as_deref())
+            }
+            None => "changes nothing".to_owned(),
+        };
+        out.hang("  ", &format!("{reply}: {moves}"));
+    }
+}
+
+fn moves_words(rules: &RuleBase, moves: Option<&[Moved]>) -> String {
+    let Some(moves) = moves else { return "does not go with what was said before".to_owned() };
+    let words: Vec<String> = moves
+        .iter()
+        .map(|(c, before, after)| {
+            format!("{} {} -> {}", lower_first(&rules.cause(*c).title), percent(*before), percent(*after))
+        })
+        .collect();
+    if words.is_empty() { "would change little".to_owned() } else { words.join("; ") }
+}
+
+/// Why a question cannot be asked now, and the way out.
+pub(super) fn closed(interview: &Interview<'_>, key: QuestionKey, closed: &Closed) -> (String, String) {
+    let rules = interview.rules();
+    let id = &rules.question(key).id;
+    match closed {
+        Closed::Asked => {
+            let place = interview.steps().iter().position(|s| s.question == key).map_or(0, |at| at + 1);
+            (format!("`{id}` was asked already"), format!("`back {place}` answers it anew"))
+        }
+        Closed::Known => {
+            (format!("what `{id}` asks is known already"), "`so far` shows what was said".to_owned())
+        }
+        Closed::After(before) => {
+            let waits: Vec<String> = before
+                .iter()
+                .map(|q| format!("\"{}\" ({})", rules.question(*q).ask, rules.question(*q).id))
+                .collect();
+            let first = before.first().map_or("", |q| rules.question(*q).id.as_str());
+            (format!("`{id}` waits for {}", waits.join(" and ")), format!("`ask {first}` asks that first"))
+        }
+        Closed::About(needs) => {
+            let all: Vec<String> = needs.iter().map(|n| lower_first(title(rules, *n))).collect();
+            (
+                format!("`{id}` is about what was not reported and is not likely here: {}", all.join(", ")),
+                "if you see it, say so in your own words".to_owned(),
+            )
+        }
+        Closed::NoFigures => (
+            format!("`{id}` asks for a figure"),
+            "begin without --no-figures to be asked for figures".to_owned(),
+        ),
+        Closed::NoSuchFigure => (
+            format!("the way the metal was driven in has no such figure as `{id}` asks for"),
+            "`questions` lists what makes sense now".to_owned(),
+        ),
+    }
+}
+
+fn worth_words(worth: &Worth, question: &Question) -> String {
     let tells = match worth.in_front {
         more if more < 0.005 => "hardly anything",
         more if more < 0.02 => "a little",
@@ -270,11 +378,12 @@ fn worth_words(worth: &Worth) -> String {
     };
     format!(
         "the answer should tell {tells} about what made the fault: the chance that a cause that made it is among the \
-         three in front should rise by {} points. It should save {} of changing the wrong thing, and takes {}. Chance \
-         that the first change becomes another: {}.",
+         three in front should rise by {} points, and that it stands first by {}. It should save {} of changing the \
+         wrong thing, and takes about {}. Chance that the first change becomes another: {}.",
         round(worth.in_front * 100.0, 0),
+        round(worth.first * 100.0, 0),
         minutes(worth.saves),
-        minutes(worth.effort),
+        effort_words(question),
         percent(worth.turns_plan)
     )
 }
@@ -284,10 +393,15 @@ fn minutes(count: f64) -> String {
     if count < 0.5 { "no time".to_owned() } else { format!("about {} min", round(count, 0)) }
 }
 
-pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
+/// What was given at the start, answered and told, in its order.
+fn said(interview: &Interview<'_>, out: &mut Out) {
     let rules = interview.rules();
-    if interview.turns().is_empty() {
-        out.line("Nothing was answered yet.");
+    let start = interview.start();
+    for finding in &start.findings {
+        out.hang("     at the start: ", &finding.words(rules));
+    }
+    if let Some(alloy) = start.sheet.alloy_words(rules) {
+        out.hang("     at the start: ", &lower_first(&alloy));
     }
     let (mut steps, mut told) = (0, 0);
     for turn in interview.turns() {
@@ -310,12 +424,19 @@ pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
     for note in interview.notes() {
         out.hang("     note: ", note);
     }
-    if !interview.standing().findings().iter().any(|o| o.is_present()) {
+}
+
+pub(super) fn so_far(interview: &Interview<'_>, out: &mut Out) {
+    if interview.turns().is_empty() {
+        out.line("Nothing was answered yet.");
+    }
+    said(interview, out);
+    if !interview.standing().findings().iter().any(Observation::is_present) {
         return;
     }
     if let Ok(diagnosis) = interview.standing().diagnose() {
         out.gap();
-        text::causes(rules, &diagnosis, IN_FRONT, out);
+        text::causes(interview.rules(), &diagnosis, IN_FRONT, out);
     }
 }
 
@@ -416,37 +537,89 @@ pub(super) fn stop(interview: &Interview<'_>, stop: &Stop, out: &mut Out) {
             out.hang(
                 "  ",
                 &format!(
-                    "The best one left, \"{}\", should save {} and takes {} to answer. `more` asks it all the same.",
+                    "The best one left, \"{}\", should save {} and takes about {} to answer. `more` asks it all the same.",
                     question.ask,
                     minutes(best.saves),
-                    minutes(best.effort)
+                    effort_words(question)
                 ),
             );
         }
     }
 }
 
-pub(super) fn result(interview: &Interview<'_>, out: &mut Out) {
+/// How more can be found out before a cast: by the questions that are left if they tell anything, else by hand.
+fn closer(interview: &Interview<'_>, diagnosis: &Diagnosis) -> Closer {
+    if matches!(interview.next(), Next::Ask(_)) {
+        return Closer::More;
+    }
+    let rules = interview.rules();
+    let checks = diagnosis.causes.iter().filter_map(|c| rules.cause(c.cause).check.clone());
+    Closer::ByHand(checks.take(CHECKS).collect())
+}
+
+/// The whole result, and the first change in it.
+pub(super) fn result(interview: &Interview<'_>, out: &mut Out) -> Option<RemedyKey> {
     out.gap();
     let standing = interview.standing();
     if standing.findings().is_empty() {
         out.hang("", "Nothing was seen, so there is nothing to rank. `more` goes on asking.");
-        return;
+        return None;
     }
+    let mut first = None;
     match standing.diagnose() {
         Ok(diagnosis) => {
             let model = standing.model();
-            let missing = missing(model, standing.sheet(), &diagnosis);
-            let around = text::Around { missing: &missing, top: TOP };
+            let missing = missing(model, standing.sheet(), &diagnosis.ranking());
+            let asked = interview.steps().iter().filter_map(|s| interview.fills(s.question)).collect();
+            let closer = closer(interview, &diagnosis);
+            let around = text::Around { missing: &missing, top: TOP, asked, closer };
             text::print(model, standing.sheet(), standing.findings(), &diagnosis, &around, out);
+            first = diagnosis.remedies.first().map(|r| r.remedy);
         }
-        Err(refused) => {
-            out.hang("", &format!("There is no result: {}.", refused.message));
-            out.hang("  help: ", &refused.help);
-        }
+        Err(refused) => no_result(&refused, out),
     }
     out.gap();
     out.hang("", "`next FILE.yaml` writes the process sheet of the next cast, the changed figures marked; `save FILE.yaml` writes that of this one; `report FILE.html` makes a page of the result; `case` puts it into the shop's casebook; `back N` changes an answer; `more` goes on asking; `quit` leaves.");
+    first
+}
+
+fn no_result(refused: &Refused, out: &mut Out) {
+    out.hang("", &format!("There is no result: {}.", refused.message));
+    out.hang("  help: ", &refused.help);
+}
+
+/// What an answer after the result has made of it, and the first change now.
+pub(super) fn changed(
+    interview: &Interview<'_>,
+    before: Option<RemedyKey>,
+    out: &mut Out,
+) -> Option<RemedyKey> {
+    let rules = interview.rules();
+    let diagnosis = match interview.standing().diagnose() {
+        Ok(diagnosis) => diagnosis,
+        Err(refused) => {
+            no_result(&refused, out);
+            return None;
+        }
+    };
+    let title = |r: RemedyKey| lower_first(rules.remedy(r).title.trim_end_matches('.'));
+    let first = diagnosis.remedies.first();
+    let words = match (first, before) {
+        (None, _) => "none gains enough to be worth a re-cast.".to_owned(),
+        (Some(now), before) => {
+            let sound = format!("sound next time {}", percent(now.success.after));
+            match before {
+                Some(before) if before == now.remedy => {
+                    format!("as before, {} ({sound}).", title(now.remedy))
+                }
+                Some(before) => format!("now {} ({sound}); it was {}.", title(now.remedy), title(before)),
+                None => format!("now {} ({sound}).", title(now.remedy)),
+            }
+        }
+    };
+    out.hang("First change: ", &words);
+    out.hang("", "`finish` shows the whole result; `more` goes on asking; `quit` leaves.");
+    first.map(|r| r.remedy)
 }
 
 pub(super) fn help(out: &mut Out) {

@@ -153,18 +153,23 @@ fn sessions() -> Result<PathBuf, Failure> {
     Ok(folder)
 }
 
-/// A name for a new session in its folder, which is made if need be.
-pub(super) fn fresh() -> Result<PathBuf, Failure> {
+/// A new session in its folder, which is made if need be, called after the second in which it begins.
+pub(super) fn fresh(first: &Record) -> Result<Journal, Failure> {
     let folder = sessions()?;
     std::fs::create_dir_all(&folder).map_err(|source| Failure::File {
         path: folder.display().to_string(),
         doing: "make the folder",
         source,
     })?;
-    let now = jiff::Timestamp::now().as_nanosecond() / 1000;
-    // Microseconds and the process make the name unique, and the order of names is the order of time.
-    let day = jiff::Timestamp::now().strftime("%Y%m%d-%H%M%S").to_string();
-    Ok(folder.join(format!("{day}-{:06}-{}.jsonl", now % 1_000_000, std::process::id())))
+    let second = jiff::Timestamp::now().strftime("%Y%m%d-%H%M%S").to_string();
+    // Of several in one second those after the first have a letter more; so the order of names is the order of time.
+    for letter in std::iter::once(String::new()).chain(('b'..='z').map(String::from)) {
+        let path = folder.join(format!("{second}{letter}.jsonl"));
+        if !path.exists() {
+            return Journal::create(path, first);
+        }
+    }
+    Err(Failure::usage("too many interviews begin at once").with_help("name a file with `--session FILE`"))
 }
 
 /// The session that was begun last.

@@ -3,7 +3,7 @@
 use crate::advice::{Observation, Sureness};
 use crate::cli::diagnose::understood::Taken;
 use crate::cli::diagnose::words::observation;
-use crate::interview::{Interview, Told};
+use crate::interview::{Interview, Told, Turn};
 use crate::rules::RuleBase;
 use crate::rules::words::{Doubt, Perhaps, Understood, Words};
 use std::cell::OnceCell;
@@ -29,18 +29,21 @@ impl<'a> Hearing<'a> {
         (!nothing(&understood)).then_some(understood)
     }
 
-    /// What is taken over from it, and what is to be asked back.
+    /// What is taken over from it, with what is to be asked back.
     pub(super) fn hear(
         &self,
         interview: &Interview<'_>,
         words: &str,
         mut understood: Understood,
-    ) -> (Told, Taken, Vec<Perhaps>) {
+    ) -> (Told, Taken) {
         let findings: Vec<Observation> = understood.stated.iter().map(observation).collect();
-        // What was said of a finding before needs no asking, unless the words may deny it.
+        // What was said of a finding before needs no asking, unless the words may deny it; nor what is being asked already.
         let known = interview.standing().findings();
+        let turns = interview.turns();
+        let asked: Vec<&Perhaps> = turns.iter().filter_map(Turn::told).flat_map(|t| &t.perhaps).collect();
+        let is_asked = |p: &Perhaps| asked.iter().any(|other| other.finding == p.finding);
         let mut perhaps = std::mem::take(&mut understood.perhaps);
-        perhaps.retain(|p| denies(p) || !known.iter().any(|o| o.finding == p.finding));
+        perhaps.retain(|p| !is_asked(p) && (denies(p) || !known.iter().any(|o| o.finding == p.finding)));
         perhaps.truncate(ASKED_BACK);
         let mut sheet = interview.standing().sheet().clone();
         let taken = Taken::new(self.rules, understood, &findings, &mut sheet);
@@ -50,8 +53,9 @@ impl<'a> Hearing<'a> {
             alloy: taken.alloy(),
             facts: taken.facts(),
             figures: taken.figures(self.rules),
+            perhaps,
         };
-        (told, taken, perhaps)
+        (told, taken)
     }
 }
 

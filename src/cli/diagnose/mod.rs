@@ -15,6 +15,7 @@ use super::said::Said;
 use super::{Format, files, rule_base};
 use crate::advice::findings::with_ruled_out;
 use crate::advice::{Model, Observation, Refusal, diagnose, missing, what_if};
+use crate::report::words::Closer;
 use crate::rules::RuleBase;
 use crate::sheet::Sheet;
 use std::path::{Path, PathBuf};
@@ -97,7 +98,7 @@ pub(super) fn run(
         }
         None => None,
     };
-    let missing = missing(&model, &sheet, &diagnosis);
+    let missing = missing(&model, &sheet, &diagnosis.ranking());
     match arguments.format {
         Format::Text => {
             if let Some(counts) = &tuned {
@@ -112,7 +113,12 @@ pub(super) fn run(
                 taken.print(&rules, understood::Said::Flags, out);
                 out.gap();
             }
-            let around = text::Around { missing: &missing, top: usize::from(arguments.top) };
+            let around = text::Around {
+                missing: &missing,
+                top: usize::from(arguments.top),
+                asked: Vec::new(),
+                closer: Closer::Ask,
+            };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
             if let (Some(changed), Some(forward)) = (&changed, &forward) {
                 whatif::print(&rules, &sheet, changed, forward, out);
@@ -143,10 +149,10 @@ pub(super) fn of_case(
     let sheet = crate::casebook::score::job(rules, case);
     let model = Model::focused(rules, &sheet, &observations).map_err(|e| Failure::usage(e.to_string()))?;
     let diagnosis = diagnose(&model, &sheet, &observations).map_err(|r| refused(rules, &observations, &r))?;
-    let missing = missing(&model, &sheet, &diagnosis);
+    let missing = missing(&model, &sheet, &diagnosis.ranking());
     match format {
         Format::Text => {
-            let around = text::Around { missing: &missing, top };
+            let around = text::Around { missing: &missing, top, asked: Vec::new(), closer: Closer::Ask };
             text::print(&model, &sheet, &observations, &diagnosis, &around, out);
         }
         Format::Json => {

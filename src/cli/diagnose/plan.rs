@@ -4,10 +4,10 @@ use crate::advice::findings::lower_first;
 use crate::advice::{Diagnosis, Plan, PlanStep, Policy};
 use crate::cli::output::{Out, percent};
 use crate::cli::style::{HEADING, paint};
-use crate::report::words::{minutes, plan_words, pulled_words, step_words, teaches_words};
+use crate::report::words::{Closer, minutes, plan_words, pulled_words, step_words, teaches_words};
 use crate::rules::{RemedyKey, RuleBase};
 
-pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
+pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, closer: &Closer, out: &mut Out) {
     for one in &diagnosis.opposites {
         out.hang("", &pulled_words(rules, one));
         out.gap();
@@ -17,7 +17,7 @@ pub(super) fn print(rules: &RuleBase, diagnosis: &Diagnosis, out: &mut Out) {
     for (at, step) in plan.steps.iter().enumerate() {
         one_step(rules, diagnosis, at + 1, step, out);
     }
-    out.hang("     ", &plan_words(plan));
+    out.hang("     ", &plan_words(plan, closer));
     others(rules, plan, out);
     if let Some(pair) = diagnosis.pairs.first() {
         let title = |r: RemedyKey| lower_first(&rules.remedy(r).title);

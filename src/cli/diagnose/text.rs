@@ -2,10 +2,12 @@
 
 use super::plan;
 use crate::advice::findings::lower_first;
-use crate::advice::{Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness};
+use crate::advice::{
+    Diagnosis, Missing, Model, Observation, RankedCause, RankedRemedy, Reason, Sureness, Unrecorded,
+};
 use crate::cli::output::{Out, bar, factor_words, from_to, percent};
 use crate::cli::style::{CAUTION, HEADING, paint};
-use crate::report::words::{doubt_words, idle_words, step_words};
+use crate::report::words::{Closer, doubt_words, idle_words, step_words};
 use crate::rules::{CautionKey, DefectKey, RuleBase};
 use crate::sheet::Sheet;
 use crate::units::Dimension;
@@ -24,6 +26,10 @@ pub(in crate::cli) struct Around<'a> {
     pub(in crate::cli) missing: &'a [Missing],
     /// How many causes and remedies to show.
     pub(in crate::cli) top: usize,
+    /// What of these figures was asked for already, and not known.
+    pub(in crate::cli) asked: Vec<Unrecorded>,
+    /// How more can be found out.
+    pub(in crate::cli) closer: Closer,
 }
 
 pub(in crate::cli) fn print(
@@ -34,11 +40,11 @@ pub(in crate::cli) fn print(
     around: &Around<'_>,
     out: &mut Out,
 ) {
-    let Around { missing, top } = *around;
+    let Around { missing, top, ref closer, ref asked } = *around;
     let rules = model.rules;
     job(rules, sheet, observations, out);
     if observations.iter().any(Observation::is_present) {
-        doubts(diagnosis, out);
+        doubts(diagnosis, closer, out);
     } else {
         out.hang("", "You named nothing that is there, only what is not: say what is wrong with the piece.");
         out.gap();
@@ -46,8 +52,8 @@ pub(in crate::cli) fn print(
     causes(rules, diagnosis, top, out);
     defects(rules, diagnosis, out);
     remedies(rules, diagnosis, top, out);
-    plan::print(rules, diagnosis, out);
-    would_tell(rules, missing, out);
+    plan::print(rules, diagnosis, closer, out);
+    would_tell(rules, missing, asked, out);
     closing(out);
 }
 
@@ -72,8 +78,8 @@ fn job(rules: &RuleBase, sheet: &Sheet, observations: &[Observation], out: &mut 
 }
 
 /// What the reader should doubt before reading on.
-fn doubts(diagnosis: &Diagnosis, out: &mut Out) {
-    for doubt in doubt_words(diagnosis) {
+fn doubts(diagnosis: &Diagnosis, closer: &Closer, out: &mut Out) {
+    for doubt in doubt_words(diagnosis, closer) {
         out.hang("", &doubt);
         out.gap();
     }
@@ -237,7 +243,7 @@ const TELLING: f64 = 0.02;
 const MISSING: usize = 2;
 
 /// Which figure that is not on the sheet would move the ranking most.
-fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
+fn would_tell(rules: &RuleBase, missing: &[Missing], asked: &[Unrecorded], out: &mut Out) {
     let telling: Vec<&Missing> = missing.iter().filter(|m| m.cause_change >= TELLING).take(MISSING).collect();
     if telling.is_empty() {
         return;
@@ -248,8 +254,9 @@ fn would_tell(rules: &RuleBase, missing: &[Missing], out: &mut Out) {
         out.hang(
             "     ",
             &format!(
-                "{}: may move \"{cause}\" by about {} points",
+                "{}{}: may move \"{cause}\" by about {} points",
                 one.what.title(rules),
+                if asked.contains(&one.what) { " (asked for, not known)" } else { "" },
                 crate::units::round(one.cause_change * 100.0, 0)
             ),
         );

@@ -1,13 +1,13 @@
 //! What was made of free words, on the screen and for programs.
 
 use super::words::{perhaps_words, shown};
-use crate::advice::Observation;
-use crate::advice::findings::{id, lower_first};
+use crate::advice::findings::{id, lower_first, title};
+use crate::advice::{Observation, Sureness};
 use crate::cli::output::Out;
 use crate::cli::style::{HEADING, paint};
 use crate::rules::names::AlloyName;
 use crate::rules::words::{Reading, Understood};
-use crate::rules::{FactKey, RuleBase};
+use crate::rules::{FactKey, Finding, RuleBase};
 use crate::sheet::{Field, Sheet};
 use serde::Serialize;
 
@@ -99,10 +99,23 @@ impl Taken {
 
     /// The block above the result.
     pub(in crate::cli) fn print(&self, rules: &RuleBase, said: Said, out: &mut Out) {
+        let mut lines = Out::new();
+        self.lines(rules, said, &mut lines);
+        let lines = lines.into_text();
+        // Words that are only asked back have nothing to list yet.
+        if !lines.is_empty() {
+            if said == Said::Interview {
+                out.gap();
+            }
+            out.line(paint(HEADING, "Understood"));
+            out.line(lines.trim_end_matches('\n'));
+        }
+    }
+
+    fn lines(&self, rules: &RuleBase, said: Said, out: &mut Out) {
         const LEAD: &str = "     ";
-        out.line(paint(HEADING, "Understood"));
         for (stated, observation) in self.understood.stated.iter().zip(&self.counted) {
-            out.hang(LEAD, &format!("`{}`: {}", shown(&stated.words), observation.words(rules)));
+            out.hang(LEAD, &format!("`{}`: {}", shown(&stated.words), read_as(rules, observation)));
         }
         for (name, words) in &self.understood.alloys {
             let called = alloy_title(rules, *name);
@@ -219,6 +232,16 @@ impl Taken {
             figures: u.figures.clone(),
             not_understood: u.not_understood.clone(),
         }
+    }
+}
+
+/// What words were taken for. The trade's name for a fault is the program's reading: the caster called it otherwise.
+fn read_as(rules: &RuleBase, observation: &Observation) -> String {
+    let name = lower_first(title(rules, observation.finding));
+    match (observation.finding, observation.how) {
+        (Finding::Defect(_), Sureness::Seen) => format!("read as {name}"),
+        (Finding::Defect(_), Sureness::Probably) => format!("read as {name}, probably"),
+        _ => observation.words(rules),
     }
 }
 

@@ -416,6 +416,10 @@ impl Page<'_> {
         if !after.is_empty() {
             self.text("after", &after.join(", "));
         }
+        let told: Vec<&str> = q.told_by.iter().map(|d| rules.defect(*d).id.as_str()).collect();
+        if !told.is_empty() {
+            self.text("told by", &told.join(", "));
+        }
         match &q.reveals {
             Reveals::Signs { answers, many } => {
                 let signs = |keys: &[SignKey]| {

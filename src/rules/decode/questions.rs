@@ -19,6 +19,8 @@ pub(super) fn question(r: &mut Reader<'_>, node: &Node) -> Option<Question> {
         .into_iter()
         .filter_map(|(t, span)| r.question_key(t, span))
         .collect();
+    let told_by =
+        record.texts("told-by", r.problems).into_iter().filter_map(|(t, span)| r.defect(t, span)).collect();
     let reveals = reveals(r, &mut record);
     let basis = match record.take("basis") {
         Some(n) => r.basis(n)?,
@@ -33,6 +35,7 @@ pub(super) fn question(r: &mut Reader<'_>, node: &Node) -> Option<Question> {
         by: by?,
         needs,
         after,
+        told_by,
         reveals: reveals?,
         basis,
     })

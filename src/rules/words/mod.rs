@@ -54,7 +54,8 @@ pub struct Stated {
 }
 
 /// Why a finding is only asked back.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Doubt {
     /// Words in common with a name, but not the name.
     Alike,

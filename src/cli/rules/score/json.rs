@@ -1,7 +1,6 @@
 //! The measurement for programs.
 
 use super::{miss, no_answer};
-use crate::advice::Standing;
 use crate::casebook::score::{Scored, Tally, calibration};
 use crate::casebook::{Confidence, Grade};
 use crate::rules::RuleBase;
@@ -59,7 +58,6 @@ struct Case {
 struct Chance {
     id: String,
     probability: f64,
-    had_a_hand: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -117,10 +115,9 @@ pub(super) fn answer(rules: &RuleBase, scored: &[Scored<'_>]) -> Answer {
 }
 
 fn case(rules: &RuleBase, one: &Scored<'_>) -> Case {
-    let chance = |s: Standing| Chance {
-        id: rules.cause(s.cause).id.clone(),
-        probability: s.probability,
-        had_a_hand: s.had_a_hand,
+    let chance = |(c, probability): (crate::rules::CauseKey, f64)| Chance {
+        id: rules.cause(c).id.clone(),
+        probability,
     };
     let answer = one.answer.as_ref().ok();
     Case {

@@ -48,8 +48,8 @@ pub(super) fn run(arguments: &Arguments, folder: Option<&Path>, out: &mut Out) -
 
 fn miss(rules: &RuleBase, scored: &Scored<'_>) -> Option<Miss> {
     let answer = scored.answer.as_ref().ok()?;
-    let rival = answer.first()?.cause;
-    let truth = answer.truth()?.cause;
+    let (rival, _) = answer.first()?;
+    let (truth, _) = answer.truth()?;
     if rival == truth {
         return None;
     }

@@ -99,9 +99,9 @@ fn edges(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
     for one in scored.iter().filter(|s| !s.is_inside()) {
         match &one.answer {
             Ok(answer) => {
-                let first = answer.first().map_or_else(String::new, |first| {
-                    let right = if one.case.names(first.cause) { ", right" } else { "" };
-                    format!("first {} {}{right}", rules.cause(first.cause).id, percent(first.had_a_hand))
+                let first = answer.first().map_or_else(String::new, |(c, p)| {
+                    let right = if one.case.names(c) { ", right" } else { "" };
+                    format!("first {} {}{right}", rules.cause(c).id, percent(p))
                 });
                 let mark = if one.overreaches() { "; named with confidence and wrong" } else { "" };
                 out.hang_whole(
@@ -123,7 +123,7 @@ fn misses(rules: &RuleBase, scored: &[Scored<'_>], out: &mut Out) {
             Err(reason) => vec![no_answer(rules, one.case, reason)],
             Ok(answer) => {
                 let Some(miss) = miss(rules, one) else { continue };
-                let chance = |c| answer.ranked.iter().find(|s| s.cause == c).map_or(0.0, |s| s.had_a_hand);
+                let chance = |c| answer.ranked.iter().find(|(k, _)| *k == c).map_or(0.0, |(_, p)| *p);
                 let mut lines = vec![format!(
                     "place {}: {} {}, after {} {}",
                     answer.rank.unwrap_or(0),
