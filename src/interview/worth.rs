@@ -35,7 +35,7 @@ const WHEN_ALL_FAILS: f64 = 480.0;
 /// Changes in a plan before that.
 const PLAN: usize = 4;
 /// What is not recorded is asked for although it does not pay where it would move a cause in front so far (graded by hand).
-const FAR: f64 = 0.1;
+const FAR: f64 = 0.25;
 /// A change of plan counts from this chance on.
 const WORTH_A_WORD: f64 = 0.05;
 /// Questions whose saving in work is computed: those that tell most.
