@@ -35,7 +35,7 @@ pub(super) fn stemmer() -> Stemmer {
 
 /// A word in small letters, spelt the British way, with irregular forms of the trade's verbs brought to one.
 pub(super) fn spelling(word: &str) -> String {
-    const FORMS: [(&str, &str); 36] = [
+    const FORMS: [(&str, &str); 48] = [
         ("broke", "break"),
         ("broken", "break"),
         ("froze", "freeze"),
@@ -72,6 +72,18 @@ pub(super) fn spelling(word: &str) -> String {
         ("topaz", "stone"),
         ("cz", "stone"),
         ("czs", "stone"),
+        ("thru", "through"),
+        ("stank", "stink"),
+        ("stunk", "stink"),
+        ("smelt", "smell"),
+        ("cu", "copper"),
+        ("vac", "vacuum"),
+        ("lil", "little"),
+        ("bust", "break"),
+        ("busted", "break"),
+        ("whenever", "when"),
+        ("deepest", "deep"),
+        ("smallest", "small"),
     ];
     if let Some((_, form)) = FORMS.iter().find(|(w, _)| *w == word) {
         return (*form).to_owned();

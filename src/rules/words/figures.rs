@@ -221,6 +221,12 @@ fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<
     if amount.range || of_an_oven || tokens.iter().filter(|t| t.clause == clause).any(spoiled) {
         return None;
     }
+    if let Some(rest) = rest_of_new(rules, tokens, amount) {
+        return Some(rest);
+    }
+    if let Some(molten) = poured_into(rules, tokens, amount) {
+        return Some(molten);
+    }
     let from = index.checked_sub(1).map_or(0, |i| amounts[i].last + 1);
     let to = amounts.get(index + 1).map_or(tokens.len(), |next| next.first);
     let before = (from..amount.first).rev().take(BEFORE).filter(here).map(|at| (at, 2 * (amount.first - at)));
@@ -240,6 +246,30 @@ fn named(hearing: &Hearing<'_, '_>, amounts: &[Amount], index: usize) -> Option<
     all.sort_by_key(|n| n.distance);
     let unclear = all.get(1).is_some_and(|second| second.distance == all[0].distance);
     if unclear { None } else { all.into_iter().next() }
+}
+
+/// `20 % new`: the rest was used before.
+fn rest_of_new(rules: &RuleBase, tokens: &[Token], amount: &Amount) -> Option<Named> {
+    let at = amount.last + 1;
+    let new = tokens.get(at).filter(|t| t.clause == tokens[amount.last].clause);
+    new.filter(|t| matches!(t.word.as_str(), "new" | "fresh" | "virgin"))?;
+    let quantity = rules.find_quantity("revert")?;
+    let share =
+        rules.quantity(quantity).dimension.parse(&amount.text).ok().filter(|s| (0.0..=1.0).contains(s))?;
+    Some(Named { at, distance: 0, quantity, value: 1.0 - share })
+}
+
+/// `1020 C into a 540 C flask`: what goes into the flask is the metal.
+fn poured_into(rules: &RuleBase, tokens: &[Token], amount: &Amount) -> Option<Named> {
+    let behind = tokens.get(amount.last + 1..)?;
+    let clause = tokens[amount.last].clause;
+    let flask = |t: &Token| matches!(t.stem.as_str(), "flask" | "mould" | "cylind");
+    let into = behind.first().is_some_and(|t| t.word == "into" && t.clause == clause)
+        && behind.iter().take(5).take_while(|t| t.clause == clause).any(flask);
+    let quantity = rules.find_quantity("melt.temperature").filter(|_| into)?;
+    let value = rules.quantity(quantity).dimension.parse(&amount.text).ok()?;
+    let (low, high) = rules.quantity(quantity).possible?;
+    (low..=high).contains(&value).then_some(Named { at: amount.first, distance: 0, quantity, value })
 }
 
 /// The figures of the sheet that a word can stand for, with the amount as their value.

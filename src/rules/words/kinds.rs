@@ -40,6 +40,11 @@ impl Kinds {
                 Fault::Hole => Class::Cavity,
                 Fault::Crack => Class::Discontinuity,
                 Fault::Black => Class::Surface,
+                // What befalls a stone is of no one kind.
+                Fault::Stone => {
+                    faults.insert(key, fault);
+                    continue;
+                }
             };
             let kind = sign_of(rules, class);
             match kinds.get_mut(&Finding::Sign(key)) {
@@ -66,6 +71,16 @@ impl Kinds {
     /// Whether it is found on the piece, and not at the oven, the melt or the mould.
     pub(super) fn is_of_the_piece(&self, finding: Finding) -> bool {
         self.of.contains_key(&finding)
+    }
+
+    /// True for the sign of a kind itself.
+    pub(super) fn is_a_kind(&self, finding: Finding) -> bool {
+        self.common([finding]) == Some(finding)
+    }
+
+    /// True for what can be nothing but a hole.
+    pub(super) fn is_a_hole(&self, finding: Finding) -> bool {
+        self.hole.is_some() && self.common([finding]) == self.hole
     }
 
     /// False when it is of kinds that are no holes.

@@ -3,8 +3,9 @@
 use super::super::keys::{CauseKey, FactKey};
 use super::super::model::{Finding, Metal, RuleBase};
 use super::super::names::{AlloyName, AlloyNames, stemmer};
+use super::kin::Kin;
 use super::kinds::Kinds;
-use super::speech::{Token, is_denial, is_empty_word, is_opening, is_talk, tokens, words};
+use super::speech::{Cutter, Token, is_denial, is_empty_word, is_linking, is_opening, is_talk};
 use super::subject::is_tool;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -36,10 +37,12 @@ pub(super) enum Fault {
     Crack,
     /// A black skin, of which the pickle can be spoken.
     Black,
+    /// A fault of a stone that was cast in place.
+    Stone,
 }
 
 impl Fault {
-    pub(super) const ALL: [Self; 3] = [Self::Hole, Self::Crack, Self::Black];
+    pub(super) const ALL: [Self; 4] = [Self::Hole, Self::Crack, Self::Black, Self::Stone];
 
     /// The fault that a title is about.
     pub(super) fn of_title(title: &[Token]) -> Option<Self> {
@@ -48,7 +51,7 @@ impl Fault {
         }
         let says = |fault: Self| title.iter().any(|t| fault.is_in(&t.stem) && !t.word.ends_with("ing"));
         let pickle = title.iter().any(|t| t.stem == "pickl");
-        [Self::Hole, Self::Crack]
+        [Self::Stone, Self::Hole, Self::Crack]
             .into_iter()
             .find(|f| says(*f))
             .or((pickle && says(Self::Black)).then_some(Self::Black))
@@ -59,14 +62,16 @@ impl Fault {
         match self {
             Self::Hole => [
                 "hole", "pit", "pore", "poros", "porous", "pin", "void", "bubbl", "caviti", "crater",
-                "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag",
+                "spong", "spongi", "gas", "hollow", "pock", "pepper", "shrinkag", "froth", "divot", "prick",
+                "pinprick", "strainer", "siev", "coland", "daylight",
             ]
             .contains(&stem),
             Self::Crack => [
                 "crack", "break", "split", "fractur", "snap", "tear", "brittl", "shatter", "breakag",
-                "crumbl", "fragil", "weak", "chip", "stretch",
+                "crumbl", "fragil", "weak", "chip", "stretch", "hairlin",
             ]
             .contains(&stem),
+            Self::Stone => ["stone", "diamond", "gem", "emerald", "garnet", "pearl"].contains(&stem),
             Self::Black => {
                 ["black", "dark", "grey", "blacken", "scale", "soot", "sooti", "oxid", "oxidis", "crust"]
                     .contains(&stem)
@@ -81,12 +86,25 @@ pub(super) struct Phrase {
     pub(super) target: Target,
     /// Stems of the words that carry meaning.
     pub(super) stems: Vec<String>,
-    /// Whether other words may stand before the word of the same place.
-    pub(super) open: Vec<bool>,
+    /// Their numbers.
+    pub(super) numbers: Vec<u32>,
+    /// How many other words may stand before the word of the same place.
+    pub(super) open: Vec<usize>,
+    /// Whether a "that" leads to the word of the same place: "flakes (in the gold) that smear".
+    pub(super) led: Vec<bool>,
     /// Too common a word to mean this for sure when it stands alone.
     pub(super) common: bool,
     /// Says that something is not: `did not fill`.
     pub(super) denies: bool,
+    /// Has an "and" or an "or" in it.
+    pub(super) joined: bool,
+    /// Met only word for word: with kin in it, it would mean too much.
+    pub(super) literal: bool,
+    /// A bare word for holes or for cracks: `porosity`.
+    pub(super) a_kind: bool,
+    /// Found on the piece, and there with faults of more than one kind.
+    pub(super) of_the_piece: bool,
+    pub(super) of_several: bool,
     /// The fault that must be spoken of somewhere for the name to mean this.
     pub(super) needs: Option<Fault>,
 }
@@ -125,8 +143,15 @@ const COMMON: &[&str] = &[
     "shrunk",
 ];
 
+/// Words that may stand at an open place inside a name.
+const GAP: usize = 3;
+
+/// Names that kin would make too wide: a pinhole in the surface need not have been open from the first, and holes that are
+/// filed are no sand holes.
+const LITERAL: &[&str] = &["pitted surface", "surface pitting", "sand holes", "wax pit", "thick metal"];
+
 /// Names of metals that in free speech are more often a colour, a tool or a stain than the alloy that was cast.
-const NOT_THE_ALLOY: &[&str] = &["copper", "steel", "ss", "rich"];
+const NOT_THE_ALLOY: &[&str] = &["copper", "steel", "ss", "rich", "casting brass"];
 
 /// Facts that free words may state. The rest have names that are too common ("open", "fine", "none").
 const SPOKEN_FACTS: &[&str] = &["method", "heat", "pattern", "binder", "cover", "crucible", "stones"];
@@ -185,8 +210,12 @@ pub(super) struct Lexicon {
     pub(super) by_first: HashMap<String, Vec<usize>>,
     /// Phrases by each of their stems.
     pub(super) by_any: HashMap<String, Vec<usize>>,
-    /// Phrases of two or three words without preposition or "not", by their stems in the order of the alphabet.
+    /// Phrases of two or three words without preposition or "not", by [`Kin::key`].
     pub(super) by_sorted: HashMap<String, Vec<usize>>,
+    /// A number for every stem of a name, to compare them by.
+    pub(super) numbers: HashMap<String, u32>,
+    /// Which words may stand for which.
+    pub(super) kin: Kin,
     /// One word that is two: `pinhole`.
     compounds: HashMap<String, (String, String)>,
     /// Words of names, for correcting slips; sorted, by first letter.
@@ -198,8 +227,9 @@ pub(super) struct Lexicon {
 impl Lexicon {
     pub(super) fn new(rules: &RuleBase, kinds: &Kinds) -> Self {
         let names = names(rules);
+        let mut cutter = Cutter::default();
         let cut: Vec<(Target, &str, Vec<Token>)> =
-            names.iter().map(|(target, name)| (*target, name.as_str(), tokens(name))).collect();
+            names.iter().map(|(target, name)| (*target, name.as_str(), cutter.tokens(name))).collect();
         let vocabulary: HashSet<String> =
             cut.iter().flat_map(|(_, _, words)| words.iter().map(|t| t.word.clone())).collect();
         let compounds = compounds(&vocabulary);
@@ -209,7 +239,8 @@ impl Lexicon {
         for word in sorted.into_iter().filter(|w| !is_empty_word(w)) {
             spellings.entry(word.chars().next().unwrap_or('a')).or_default().push(word.clone());
         }
-        let mut known: HashSet<String> = prose(rules).flat_map(words).collect();
+        let mut known: HashSet<String> =
+            prose(rules).flat_map(|text| cutter.tokens(text)).map(|t| t.word).collect();
         known.extend(vocabulary);
         known.extend(rules.quantities.iter().flat_map(|q| q.spoken).map(|w| (*w).to_owned()));
         let mut lexicon = Self {
@@ -217,6 +248,8 @@ impl Lexicon {
             by_first: HashMap::new(),
             by_any: HashMap::new(),
             by_sorted: HashMap::new(),
+            numbers: HashMap::new(),
+            kin: Kin::new(),
             compounds,
             spellings,
             known,
@@ -225,7 +258,7 @@ impl Lexicon {
         for (target, name, words) in cut {
             lexicon.add(target, name, words, &mut seen);
         }
-        lexicon.mark_needs(kinds);
+        lexicon.mark_kinds(kinds);
         lexicon
     }
 
@@ -242,17 +275,31 @@ impl Lexicon {
         let words = self.split_compounds(words);
         let mut stems = Vec::new();
         let mut open = Vec::new();
+        let mut led = Vec::new();
+        let mut leads = false;
         let mut denies = false;
+        let joined = words.iter().any(|t| matches!(t.word.as_str(), "and" | "or"));
         let mut linked = false;
+        // "After (final) polishing".
+        let mut behind_link = false;
         let mut last = String::new();
         for token in words {
-            linked |= is_opening(&token.word);
+            leads |= token.word == "that";
+            linked |= leads || is_opening(&token.word);
             denies |= is_denial(&token.word) || token.word == "non";
             if !is_empty_word(&token.word) {
-                open.push(linked && !stems.is_empty() && !compound);
+                let inside = !stems.is_empty() && !compound;
+                open.push(match inside {
+                    true if linked => GAP,
+                    true if behind_link => 1,
+                    _ => 0,
+                });
+                behind_link = is_linking(&token.word);
+                led.push(leads);
                 stems.push(token.stem);
                 last = token.word;
                 linked = false;
+                leads = false;
             }
         }
         // Linking words stay behind a gap, so "after" itself need not follow at once what stands before it.
@@ -272,22 +319,48 @@ impl Lexicon {
         }
         if matches!(stems.len(), 2 | 3)
             && !denies
-            && !open.contains(&true)
+            && open.iter().all(|gap| *gap == 0)
             && matches!(target, Target::Finding(_))
         {
-            let mut sorted = stems.clone();
-            sorted.sort_unstable();
-            self.by_sorted.entry(sorted.join(" ")).or_default().push(at);
+            let key = self.kin.key(stems.iter().map(String::as_str));
+            self.by_sorted.entry(key).or_default().push(at);
         }
         self.by_first.entry(first).or_default().push(at);
-        self.phrases.push(Phrase { target, stems, open, common, denies, needs: None });
+        let literal = LITERAL.contains(&name) || matches!(target, Target::Alloy(_) | Target::Fact(..));
+        let (a_kind, of_the_piece, of_several, needs) = (false, false, false, None);
+        let numbers = stems.iter().map(|s| self.number(s)).collect();
+        self.phrases.push(Phrase {
+            target,
+            stems,
+            numbers,
+            open,
+            led,
+            common,
+            denies,
+            joined,
+            literal,
+            a_kind,
+            of_the_piece,
+            of_several,
+            needs,
+        });
     }
 
-    /// Marks the names that leave out the fault they are about: `on the thick parts` means pores only where holes are
+    fn number(&mut self, stem: &str) -> u32 {
+        let next = u32::try_from(self.numbers.len()).unwrap_or(u32::MAX - 1);
+        *self.numbers.entry(stem.to_owned()).or_insert(next)
+    }
+
+    /// Marks what the kinds of faults tell of names; among them those that leave out the fault they are about: `on the thick parts` means pores only where holes are
     /// spoken of.
-    fn mark_needs(&mut self, kinds: &Kinds) {
+    fn mark_kinds(&mut self, kinds: &Kinds) {
         for phrase in &mut self.phrases {
-            let Target::Finding(Finding::Sign(key)) = phrase.target else { continue };
+            let Target::Finding(finding) = phrase.target else { continue };
+            let bare = [Fault::Hole, Fault::Crack].iter().any(|f| f.is_in(&phrase.stems[0]));
+            phrase.a_kind = phrase.stems.len() == 1 && bare && kinds.is_a_kind(finding);
+            phrase.of_the_piece = kinds.is_of_the_piece(finding);
+            phrase.of_several = phrase.of_the_piece && kinds.common([finding]).is_none();
+            let Finding::Sign(key) = finding else { continue };
             phrase.needs = kinds.fault(key).filter(|fault| !phrase.stems.iter().any(|s| fault.is_in(s)));
         }
     }

@@ -2,7 +2,7 @@
 
 use super::super::model::Finding;
 use super::Understood;
-use super::lexicon::{Lexicon, Target};
+use super::lexicon::{Fault, Lexicon, Target};
 use super::matching::Line;
 use super::speech::is_denial;
 use std::collections::{BTreeMap, HashSet};
@@ -73,6 +73,11 @@ fn in_window(lexicon: &Lexicon, line: &Line, covered: &[bool], window: &[usize])
         let phrase = &lexicon.phrases[at];
         let Target::Finding(finding) = phrase.target else { continue };
         if on.len() < 2 || phrase.denies || on.iter().all(|w| covered[*w]) {
+            continue;
+        }
+        // "All over" is no likeness of "holes all over" where nothing is said of holes.
+        let speaks = |fault: &Fault| on.iter().any(|w| fault.is_in(&line.tokens[*w].stem));
+        if Fault::ALL.iter().any(|f| phrase.stems.iter().any(|s| f.is_in(s)) && !speaks(f)) {
             continue;
         }
         let unique: HashSet<&String> = phrase.stems.iter().collect();

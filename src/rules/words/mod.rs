@@ -3,15 +3,17 @@
 //! The method can be followed by hand. A text is cut into clauses at its marks and at words such as "but". In each
 //! clause the names of the rules (titles, synonyms, ids) are looked for, word stem by word stem, words without meaning
 //! left out; adjectives may stand inside a name, and at prepositions up to three other words ("holes *in my rings*
-//! after polishing"). A name inside a longer one is not counted. A word that the rules never use is taken for a slip of
+//! after polishing"). In names of several words some words may stand for others ("kiln" for "oven", see `kin`); such a
+//! name counts softly, and only where none is met word for word. A name inside a longer one is not counted. A word that the rules never use is taken for a slip of
 //! the nearest one. "No", "not", "without" and their kind deny what is named within three words behind them, and what
-//! an "or" adds; where the reach of a "no" is unclear the finding is asked back and not counted. A fault that is said of
+//! an "or" adds, and "nope" behind "cracks?" denies them; where the reach of a "no" is unclear the finding is asked back and not counted. A fault that is said of
 //! a tool, a mould or a wax ("melter broke", "cracks in the flask") is none of the piece. What is left over is compared
 //! with all names by the words in common, rare words weighing more: such likeness is only asked back. Where a name has
 //! several meanings of one kind, or nothing but likenesses of one kind are found, the kind itself is counted softly.
 
 mod denial;
 mod figures;
+mod kin;
 mod kinds;
 mod lexicon;
 mod likeness;
@@ -126,9 +128,12 @@ impl Understood {
     /// States softly what kind of fault words are about.
     fn state_kind(&mut self, kind: Finding, words: &str) {
         if !self.stated.iter().any(|s| s.finding == kind) {
-            let words = words.to_owned();
-            self.stated.push(Stated { finding: kind, denied: false, certainty: Certainty::Likely, words });
+            self.state_softly(kind, words.to_owned());
         }
+    }
+
+    fn state_softly(&mut self, finding: Finding, words: String) {
+        self.stated.push(Stated { finding, denied: false, certainty: Certainty::Likely, words });
     }
 
     fn says_that_something_is_there(&self) -> bool {
@@ -142,13 +147,16 @@ pub struct Words<'r> {
     rules: &'r RuleBase,
     lexicon: Lexicon,
     kinds: Kinds,
+    /// Already there when the mould came off.
+    as_cast: Option<Finding>,
 }
 
 impl<'r> Words<'r> {
     /// Gathers the names from the rules.
     pub fn new(rules: &'r RuleBase) -> Self {
         let kinds = Kinds::new(rules);
-        Self { rules, lexicon: Lexicon::new(rules, &kinds), kinds }
+        let as_cast = rules.find_sign("open-at-devesting").map(Finding::Sign);
+        Self { rules, lexicon: Lexicon::new(rules, &kinds), kinds, as_cast }
     }
 
     /// What a line says. Any text will do; the same text always gives the same answer.
@@ -162,11 +170,13 @@ impl<'r> Words<'r> {
             understood: Understood::default(),
             not_the_piece: Vec::new(),
             praised: Vec::new(),
+            heard: Vec::new(),
             spoken: Fault::ALL.into_iter().filter(|f| line.tokens.iter().any(|t| f.is_in(&t.stem))).collect(),
         };
         let met: Vec<Vec<Match>> =
             line.clauses.iter().map(|clause| matches(&self.lexicon, &line, clause)).collect();
         hearing.state(&met);
+        hearing.state_everywhere();
         figures::take(&mut hearing);
         hearing.compare_alloys();
         let mut understood = hearing.finish();
@@ -295,6 +305,8 @@ struct Hearing<'a, 'r> {
     not_the_piece: Vec<String>,
     /// Alloys that are said to come out well.
     praised: Vec<(AlloyName, String)>,
+    /// What was stated to be there, with the place of its last word.
+    heard: Vec<(usize, Finding)>,
     /// Faults that the text speaks of.
     spoken: Vec<Fault>,
 }
@@ -318,6 +330,9 @@ impl Hearing<'_, '_> {
                 said.iter_mut().for_each(|p| *p = Polarity::Denied);
             }
             runs_on = ends_denied || list;
+            if self.is_answered_no(at) {
+                said.iter_mut().filter(|p| **p == Polarity::There).for_each(|p| *p = Polarity::Denied);
+            }
             for (index, one) in matches.iter().enumerate() {
                 if self.is_elsewhere(one, &range) {
                     continue;
@@ -334,6 +349,21 @@ impl Hearing<'_, '_> {
         let first = self.line.clause_starts.get(at).copied()?;
         let end = self.line.clause_starts.get(at + 1).copied().unwrap_or(self.line.tokens.len());
         Some(first..end)
+    }
+
+    /// `porosity? nope`: the clause behind is nothing but a "no".
+    fn is_answered_no(&self, at: usize) -> bool {
+        const LONGEST: usize = 4;
+        let Some(answer) = self.clause(at + 1) else { return false };
+        let words = || self.line.tokens[answer.clone()].iter().map(|t| t.word.as_str());
+        let listed = self.line.tokens.get(answer.start).is_some_and(|t| t.listed);
+        let asked = self.clause(at).is_some_and(|c| self.line.tokens[c].iter().any(|t| t.asked));
+        let alone = answer.len() == 1;
+        let few = self.line.clauses.get(at).is_some_and(|c| c.len() <= LONGEST);
+        words().all(|w| is_denial(w) || is_empty_word(w) || matches!(w, "all" | "see" | "can"))
+            && words().any(is_denial)
+            && few
+            && if listed { alone && !words().any(|w| w == "not") } else { asked || alone }
     }
 
     /// True when from this clause on, commas part nothing but names, up to an "or": `no fins, bubbles or cracks`.
@@ -370,6 +400,15 @@ impl Hearing<'_, '_> {
             // "Old customer gold casts fine" is no complaint of the gold.
             return subject::is_praised(self.line, range, one.last());
         }
+        // "Fine as cast", and then something happened.
+        if Some(finding) == self.words.as_cast
+            && subject::is_praised_before(self.line, range.start, one.first())
+        {
+            return true;
+        }
+        if subject::is_bending(self.line, range, one) || subject::is_of_mould(self.line, range, one) {
+            return true;
+        }
         let again = one.on.len() == 1
             && one.first() > range.start
             && matches!(self.line.tokens[one.first() - 1].word.as_str(), "the" | "these" | "those")
@@ -399,13 +438,16 @@ impl Hearing<'_, '_> {
         }
         for thing in things {
             for other in before.clone() {
-                let mut pair = [self.line.tokens[thing].stem.as_str(), self.line.tokens[other].stem.as_str()];
-                pair.sort_unstable();
-                let named = self.words.lexicon.by_sorted.get(&pair.join(" ")).and_then(|found| found.first());
-                let Some(Target::Finding(finding)) = named.map(|n| self.words.lexicon.phrases[*n].target)
-                else {
-                    continue;
-                };
+                let pair = [self.line.tokens[thing].stem.as_str(), self.line.tokens[other].stem.as_str()];
+                let lexicon = &self.words.lexicon;
+                let named = lexicon
+                    .by_sorted
+                    .get(&lexicon.kin.key(pair.into_iter()))
+                    .into_iter()
+                    .flatten()
+                    .map(|n| &lexicon.phrases[*n])
+                    .find(|p| p.stems.iter().all(|stem| pair.contains(&stem.as_str())));
+                let Some(Target::Finding(finding)) = named.map(|p| p.target) else { continue };
                 self.covered[thing] = true;
                 let words = self.slice(other, thing);
                 self.understood.stated.push(Stated {
@@ -433,8 +475,12 @@ impl Hearing<'_, '_> {
                 }
                 None => {
                     let soft = one.gapped
+                        || one.akin
                         || one.on.iter().any(|w| self.line.slips[*w])
                         || is_doubtful(self.line, range, one.first());
+                    if said == Polarity::There {
+                        self.heard.push((one.last(), finding));
+                    }
                     self.understood.stated.push(Stated {
                         finding,
                         denied: said == Polarity::Denied,
@@ -465,11 +511,37 @@ impl Hearing<'_, '_> {
                 }
             }
             Target::Fact(fact, value) => {
-                if !one.gapped {
+                if !one.gapped && !subject::is_praised(self.line, &range, one.last()) {
                     self.understood.facts.push((fact, value, words));
                 }
             }
         }
+    }
+
+    /// `pits, and they are everywhere`: what is everywhere is what was spoken of last.
+    fn state_everywhere(&mut self) {
+        let all_over = self.words.rules.find_sign("pores-many-small-all-over").map(Finding::Sign);
+        let Some(all_over) = all_over else { return };
+        let stated = |finding: Finding| self.understood.stated.iter().any(|s| s.finding == finding);
+        let excluded = self.words.excluding(all_over).any(|s| stated(Finding::Sign(s)));
+        let tokens = &self.line.tokens;
+        let at = (0..tokens.len()).find(|at| {
+            let word = tokens[*at].word.as_str();
+            let ends = tokens.get(at + 2).is_none_or(|t| t.clause != tokens[*at].clause);
+            let everywhere = word == "everywhere"
+                || word == "every"
+                    && tokens.get(at + 1).is_some_and(|t| t.word == "where" && t.start == tokens[*at].start);
+            let over = word == "all" && ends && tokens.get(at + 1).is_some_and(|t| t.word == "over");
+            !self.covered[*at]
+                && (everywhere || over)
+                && !at.checked_sub(1).is_some_and(|b| is_denial(&tokens[b].word))
+        });
+        let Some(at) = at.filter(|_| !excluded && !stated(all_over)) else { return };
+        let of = self.heard.iter().filter(|(place, _)| *place < at).max_by_key(|(place, _)| *place);
+        let Some((place, _)) = of.filter(|(_, finding)| self.words.kinds.is_a_hole(*finding)) else { return };
+        let words = self.slice(*place, at);
+        self.covered[at] = true;
+        self.understood.state_softly(all_over, words);
     }
 
     /// `18k red is brittle, white and yellow are fine`: only one alloy has the fault.

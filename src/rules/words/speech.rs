@@ -1,6 +1,8 @@
 //! A line of free words cut into words and clauses, and the small lists of English that this takes.
 
 use super::super::names::{spelling, stemmer};
+use rust_stemmers::Stemmer;
+use std::collections::HashMap;
 
 /// One word of a text.
 #[derive(Debug, Clone)]
@@ -100,6 +102,13 @@ const EMPTY: &[&str] = &[
     "then",
     "ive",
     "im",
+    "theyre",
+    "theres",
+    "thats",
+    "whats",
+    "em",
+    "kinda",
+    "sorta",
     "kind",
     "sort",
     "bit",
@@ -134,6 +143,9 @@ const LINKING: &[&str] = &[
     "where",
     "opposite",
     "before",
+    "once",
+    "while",
+    "during",
 ];
 
 /// Words of being, of becoming and of repeating. In a name other words may stand before them too: "stones (in the head) turned
@@ -177,11 +189,45 @@ const ADJECTIVES: &[&str] = &[
     "black",
     "white",
     "grey",
+    "green",
+    "brown",
     "horrible",
     "awful",
     "deep",
     "shallow",
     "badly",
+    "just",
+    "all",
+    "now",
+    "simply",
+    "actually",
+    "basically",
+    "constantly",
+    "consistently",
+];
+
+/// Of those, the ones that change nothing even where a name says "not": "prongs just did not fill".
+const ADVERBS: &[&str] = &[
+    "just",
+    "still",
+    "always",
+    "sometimes",
+    "often",
+    "nearly",
+    "almost",
+    "usually",
+    "mostly",
+    "all",
+    "now",
+    "simply",
+    "actually",
+    "basically",
+    "constantly",
+    "consistently",
+    "keep",
+    "keeps",
+    "seem",
+    "seems",
 ];
 
 /// A comma or stop ends a clause, and so do these.
@@ -197,6 +243,11 @@ const TURNING: &[&str] = &[
     "yet",
     "except",
     "otherwise",
+    "altho",
+    "tho",
+    "cos",
+    "coz",
+    "cuz",
 ];
 
 /// Talk that is not worth reporting as not understood.
@@ -362,6 +413,16 @@ pub(super) fn is_parting(word: &str) -> bool {
 pub(super) fn is_adjective(word: &str) -> bool {
     ADJECTIVES.contains(&word)
 }
+/// A small number of things; "in one place" says more than how many.
+pub(super) fn is_count(word: &str) -> bool {
+    matches!(
+        word,
+        "two" | "three" | "four" | "five" | "six" | "seven" | "eight" | "nine" | "ten" | "dozen" | "hundred"
+    ) || matches!(word.len(), 1 | 2) && word != "1" && word.bytes().all(|b| b.is_ascii_digit())
+}
+pub(super) fn is_adverb(word: &str) -> bool {
+    ADVERBS.contains(&word)
+}
 pub(super) fn is_talk(word: &str) -> bool {
     TALK.contains(&word)
 }
@@ -385,6 +446,11 @@ pub(super) fn is_denial(word: &str) -> bool {
             | "absent"
             | "lack"
             | "lacks"
+            | "nope"
+            | "nah"
+            | "nil"
+            | "nowt"
+            | "zilch"
     )
 }
 
@@ -443,8 +509,8 @@ pub(super) fn is_noticing(word: &str) -> bool {
 /// `didn't` and its kind, apostrophe gone, as the words they stand for.
 fn denied(word: &str) -> Option<&'static [&'static str]> {
     Some(match word {
-        "didnt" | "doesnt" | "dont" | "isnt" | "wasnt" | "arent" | "werent" | "hasnt" | "havent"
-        | "hadnt" | "aint" => &["not"],
+        "didnt" | "dident" | "doesnt" | "dosnt" | "dont" | "isnt" | "wasnt" | "arent" | "werent"
+        | "hasnt" | "havent" | "hadnt" | "aint" => &["not"],
         "cant" | "cannot" | "couldnt" => &["can", "not"],
         "wont" | "wouldnt" => &["will", "not"],
         "non" => &["non"],
@@ -465,64 +531,130 @@ fn next_word(text: &str) -> &str {
 
 /// Cuts a text into its words. Every mark but a hyphen or a stroke inside a word ends the clause.
 pub(super) fn tokens(text: &str) -> Vec<Token> {
-    let stemmer = stemmer();
-    cut(text, |word| stemmer.stem(word).into_owned())
+    Cutter::default().tokens(text)
 }
 
-/// The words of a text as [`tokens`] has them, without the work of cutting each to its stem.
-pub(super) fn words(text: &str) -> impl Iterator<Item = String> + use<> {
-    cut(text, |_| String::new()).into_iter().map(|token| token.word)
+/// Cuts many texts into words; each word is spelt one way and cut to its stem once.
+pub(super) struct Cutter {
+    stemmer: Stemmer,
+    /// By the word as written, small: how it is spelt, and its stem.
+    seen: HashMap<String, (String, String)>,
 }
 
-fn cut(text: &str, stem: impl Fn(&str) -> String) -> Vec<Token> {
-    let mut found: Vec<Token> = Vec::new();
-    let mut clause = 0;
-    let mut listed = false;
-    let mut first_of_clause = 0;
-    let mut at = text.char_indices().peekable();
-    while let Some((start, c)) = at.next() {
-        if c.is_alphanumeric() {
-            let mut end = start + c.len_utf8();
-            while let Some(&(next, d)) = at.peek() {
-                let rest = &text[next + d.len_utf8()..];
-                let inner = matches!(d, '\'' | '\u{2019}') && rest.starts_with(char::is_alphabetic)
-                    || matches!(d, '.' | ',')
-                        && text[..next].ends_with(|p: char| p.is_ascii_digit())
-                        && rest.starts_with(|p: char| p.is_ascii_digit());
-                if !d.is_alphanumeric() && !inner {
-                    break;
+impl Default for Cutter {
+    fn default() -> Self {
+        Self { stemmer: stemmer(), seen: HashMap::new() }
+    }
+}
+
+impl Cutter {
+    fn word_and_stem(&mut self, plain: &str) -> (String, String) {
+        if let Some(known) = self.seen.get(plain) {
+            return known.clone();
+        }
+        let word = spelling(plain);
+        let both = (word.clone(), self.stemmer.stem(&word).into_owned());
+        self.seen.insert(plain.to_owned(), both.clone());
+        both
+    }
+
+    /// The words of a text.
+    pub(super) fn tokens(&mut self, text: &str) -> Vec<Token> {
+        carats(turns_of_speech(self.cut(text)))
+    }
+
+    fn cut(&mut self, text: &str) -> Vec<Token> {
+        let mut found: Vec<Token> = Vec::new();
+        let mut clause = 0;
+        let mut listed = false;
+        let mut first_of_clause = 0;
+        let mut at = text.char_indices().peekable();
+        while let Some((start, c)) = at.next() {
+            if c.is_alphanumeric() {
+                let mut end = start + c.len_utf8();
+                while let Some(&(next, d)) = at.peek() {
+                    let rest = &text[next + d.len_utf8()..];
+                    let inner = matches!(d, '\'' | '\u{2019}') && rest.starts_with(char::is_alphabetic)
+                        || matches!(d, '.' | ',')
+                            && text[..next].ends_with(|p: char| p.is_ascii_digit())
+                            && rest.starts_with(|p: char| p.is_ascii_digit());
+                    if !d.is_alphanumeric() && !inner {
+                        break;
+                    }
+                    end = next + d.len_utf8();
+                    at.next();
                 }
-                end = next + d.len_utf8();
-                at.next();
-            }
-            let plain: String =
-                text[start..end].to_lowercase().chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).collect();
-            let beside = plain == "while" && next_word(&text[end..]).ends_with("ing");
-            let plain = if beside { "when".to_owned() } else { plain };
-            if TURNING.contains(&plain.as_str()) {
+                let plain: String = text[start..end]
+                    .to_lowercase()
+                    .chars()
+                    .filter(|c| !matches!(c, '\'' | '\u{2019}'))
+                    .collect();
+                let plain = match (plain.as_str(), text[end..].strip_prefix('/')) {
+                    ("w", Some(rest))
+                        if rest.starts_with('o') && !rest[1..].starts_with(char::is_alphanumeric) =>
+                    {
+                        end += "/o".len();
+                        at.nth("/o".len() - 1);
+                        "without".to_owned()
+                    }
+                    ("w", Some(_)) => "with".to_owned(),
+                    _ => plain,
+                };
+                let beside = plain == "while" && next_word(&text[end..]).ends_with("ing");
+                let plain = if beside { "when".to_owned() } else { plain };
+                if TURNING.contains(&plain.as_str()) {
+                    clause += 1;
+                    listed = false;
+                    first_of_clause = found.len();
+                    continue;
+                }
+                let mut push = |plain: &str| {
+                    let (word, stem) = self.word_and_stem(plain);
+                    found.push(Token { start, end, word, stem, clause, listed, asked: false });
+                };
+                match denied(&plain) {
+                    Some(words) => words.iter().for_each(|w| push(w)),
+                    None => push(&plain),
+                }
+            } else if matches!(c, '&' | '+') {
+                let (word, stem) = self.word_and_stem("and");
+                found.push(Token { start, end: start + 1, word, stem, clause, listed, asked: false });
+            } else if is_mark(c) || (c == '-' && text[..start].ends_with(' ')) {
+                if c == '?' {
+                    found[first_of_clause..].iter_mut().for_each(|t| t.asked = true);
+                }
                 clause += 1;
-                listed = false;
+                listed = c == ',';
                 first_of_clause = found.len();
-                continue;
             }
-            let mut push = |word: String| {
-                let stem = stem(&word);
-                found.push(Token { start, end, word, stem, clause, listed, asked: false });
-            };
-            match denied(&plain) {
-                Some(words) => words.iter().for_each(|w| push((*w).to_owned())),
-                None => push(spelling(&plain)),
+        }
+        found
+    }
+}
+
+/// `kind of jagged` is jagged, and `as soon as` is when.
+fn turns_of_speech(tokens: Vec<Token>) -> Vec<Token> {
+    let mut plain: Vec<Token> = Vec::with_capacity(tokens.len());
+    for token in tokens {
+        let before = |back: usize, word: &str| {
+            plain
+                .len()
+                .checked_sub(back)
+                .is_some_and(|at| plain[at].word == word && plain[at].clause == token.clause)
+        };
+        match token.word.as_str() {
+            "of" if before(1, "kind") || before(1, "sort") => {}
+            "as" if before(1, "soon") && before(2, "as") => {
+                let soon = plain.pop();
+                plain.pop();
+                if let Some(soon) = soon {
+                    plain.push(Token { word: "when".to_owned(), stem: "when".to_owned(), ..soon });
+                }
             }
-        } else if is_mark(c) || (c == '-' && text[..start].ends_with(' ')) {
-            if c == '?' {
-                found[first_of_clause..].iter_mut().for_each(|t| t.asked = true);
-            }
-            clause += 1;
-            listed = c == ',';
-            first_of_clause = found.len();
+            _ => plain.push(token),
         }
     }
-    carats(found)
+    plain
 }
 
 /// `18 ct`, `18ct` and `18 karat` are one word, `18k`.

@@ -135,7 +135,11 @@ fn is_done_to_a_tool(line: &Line, range: &Range<usize>, one: &Match) -> bool {
     let object =
         behind.iter().find(|t| !matches!(t.word.as_str(), "the" | "my" | "our" | "open" | "up" | "a"));
     let direct = behind.first().is_some_and(|t| matches!(t.word.as_str(), "the" | "my" | "our" | "open"));
-    is_a_deed(&line.tokens[one.last()]) && direct && object.is_some_and(|t| is_tool(&t.stem))
+    // "When I broke it open": what is opened so is the mould.
+    let opened = behind.first().is_some_and(|t| matches!(t.word.as_str(), "it" | "them"))
+        && behind.get(1).is_some_and(|t| matches!(t.word.as_str(), "open" | "out"));
+    let deed = is_a_deed(&line.tokens[one.last()]);
+    deed && (opened || direct && object.is_some_and(|t| is_tool(&t.stem)))
 }
 
 /// A verb of breaking in a form that can have a subject of its own.
@@ -144,6 +148,25 @@ fn is_a_deed(token: &Token) -> bool {
         token.word.as_str(),
         "break" | "cracked" | "split" | "snapped" | "shattered" | "crumbled" | "burst" | "leaked" | "fall"
     )
+}
+
+/// `a lump of plaster`: no lump of metal.
+pub(super) fn is_of_mould(line: &Line, range: &Range<usize>, one: &Match) -> bool {
+    let behind = &line.tokens[one.last() + 1..range.end];
+    one.on.len() == 1
+        && behind.first().is_some_and(|t| t.word == "of")
+        && behind.iter().skip(1).find(|t| !is_empty_word(&t.word)).is_some_and(|t| {
+            matches!(t.stem.as_str(), "mould" | "invest" | "plaster" | "wax" | "glass" | "borax" | "flux")
+        })
+}
+
+/// `once bent round the mandrel`: what was done to the piece, and not how it came out.
+pub(super) fn is_bending(line: &Line, range: &Range<usize>, one: &Match) -> bool {
+    let next = line.tokens.get(one.last() + 1).filter(|_| one.last() + 1 < range.end);
+    let onto = |t: &Token| {
+        matches!(t.word.as_str(), "it" | "them" | "round" | "around" | "over" | "on" | "the" | "back" | "up")
+    };
+    one.on.len() == 1 && line.tokens[one.first()].word == "bent" && next.is_some_and(onto)
 }
 
 /// `drill hole`, `little through holes`: made on purpose.
@@ -222,6 +245,13 @@ fn is_in_a_tool(line: &Line, range: &Range<usize>, one: &Match) -> bool {
 
 /// A preposition stands before the thing, so that it is not what the clause speaks of: `out of the flask`.
 fn is_governed(line: &Line, range: &Range<usize>, at: usize) -> bool {
+    // "A chunk of investment broke off": the chunk is of the same stuff.
+    let part = |at: usize| {
+        matches!(line.tokens[at].stem.as_str(), "chunk" | "piec" | "bit" | "lump" | "flake" | "crumb")
+    };
+    if at >= range.start + 2 && line.tokens[at - 1].word == "of" && part(at - 2) {
+        return false;
+    }
     (range.start..at)
         .rev()
         .map(|before| &line.tokens[before])
@@ -271,6 +301,15 @@ fn is_preposition(word: &str) -> bool {
         )
 }
 
+/// `the ring was fine as cast`: whether praise of something stands before a place.
+pub(super) fn is_praised_before(line: &Line, start: usize, at: usize) -> bool {
+    let words = &line.tokens[start..at];
+    words
+        .windows(2)
+        .any(|w| PRAISE.contains(&w[1].word.as_str()) && BEFORE_PRAISE.contains(&w[0].word.as_str()))
+        && !words.iter().any(|t| is_denial(&t.word))
+}
+
 /// `14k white are fine`: where a clause ends in praise of what stands at a place in it, and no "not" stands in it.
 pub(super) fn is_praised(line: &Line, range: &Range<usize>, at: usize) -> bool {
     let words = &line.tokens[range.clone()];
@@ -279,5 +318,8 @@ pub(super) fn is_praised(line: &Line, range: &Range<usize>, at: usize) -> bool {
             && PRAISE.contains(&line.tokens[*p].word.as_str())
             && BEFORE_PRAISE.contains(&line.tokens[*p - 1].word.as_str())
     });
-    praise.is_some() && !words.iter().any(|t| is_denial(&t.word))
+    // "The waxes in the same flask perfect."
+    let at_the_end =
+        words.len() > 1 && words.last().is_some_and(|t| matches!(t.word.as_str(), "perfect" | "fine" | "ok"));
+    (praise.is_some() || at_the_end) && !words.iter().any(|t| is_denial(&t.word))
 }
