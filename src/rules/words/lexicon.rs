@@ -86,6 +86,8 @@ pub(super) struct Phrase {
     pub(super) target: Target,
     /// Stems of the words that carry meaning.
     pub(super) stems: Vec<String>,
+    /// Their numbers.
+    pub(super) numbers: Vec<u32>,
     /// How many other words may stand before the word of the same place.
     pub(super) open: Vec<usize>,
     /// Whether a "that" leads to the word of the same place: "flakes (in the gold) that smear".
@@ -210,6 +212,8 @@ pub(super) struct Lexicon {
     pub(super) by_any: HashMap<String, Vec<usize>>,
     /// Phrases of two or three words without preposition or "not", by [`Kin::key`].
     pub(super) by_sorted: HashMap<String, Vec<usize>>,
+    /// A number for every stem of a name, to compare them by.
+    pub(super) numbers: HashMap<String, u32>,
     /// Which words may stand for which.
     pub(super) kin: Kin,
     /// One word that is two: `pinhole`.
@@ -244,6 +248,7 @@ impl Lexicon {
             by_first: HashMap::new(),
             by_any: HashMap::new(),
             by_sorted: HashMap::new(),
+            numbers: HashMap::new(),
             kin: Kin::new(),
             compounds,
             spellings,
@@ -323,9 +328,11 @@ impl Lexicon {
         self.by_first.entry(first).or_default().push(at);
         let literal = LITERAL.contains(&name) || matches!(target, Target::Alloy(_) | Target::Fact(..));
         let (a_kind, of_the_piece, of_several, needs) = (false, false, false, None);
+        let numbers = stems.iter().map(|s| self.number(s)).collect();
         self.phrases.push(Phrase {
             target,
             stems,
+            numbers,
             open,
             led,
             common,
@@ -337,6 +344,11 @@ impl Lexicon {
             of_several,
             needs,
         });
+    }
+
+    fn number(&mut self, stem: &str) -> u32 {
+        let next = u32::try_from(self.numbers.len()).unwrap_or(u32::MAX - 1);
+        *self.numbers.entry(stem.to_owned()).or_insert(next)
     }
 
     /// Marks what the kinds of faults tell of names; among them those that leave out the fault they are about: `on the thick parts` means pores only where holes are

@@ -6,7 +6,7 @@ use super::speech::{
     tokens,
 };
 use super::subject::{is_out_of_a_tool, is_piece, is_tool};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// Adjectives that may stand between any two words of a name.
 const ADJECTIVES: usize = 2;
@@ -14,8 +14,10 @@ const ADJECTIVES: usize = 2;
 /// A text made ready: its words, slips corrected.
 pub(super) struct Line {
     pub(super) tokens: Vec<Token>,
-    /// For every word the stems that it may stand for in a name.
-    pub(super) kin: Vec<Vec<String>>,
+    /// For every word its own number in the lexicon, then those of the stems that it may stand for in a name.
+    numbers: Vec<Vec<u32>>,
+    /// Which names have all their words somewhere in the text.
+    possible: Vec<bool>,
     /// Places of a slip.
     pub(super) slips: Vec<bool>,
     /// Places of the words that carry meaning, clause by clause.
@@ -60,13 +62,27 @@ impl Line {
                 clause.push(at);
             }
         }
-        let kin = tokens.iter().map(|t| lexicon.kin.of(&t.stem).to_vec()).collect();
-        Self { tokens, kin, slips, clauses, clause_starts }
+        let number = |stem: &String| lexicon.numbers.get(stem).copied();
+        let numbers: Vec<Vec<u32>> = tokens
+            .iter()
+            .map(|t| {
+                let kin = lexicon.kin.of(&t.stem).iter().filter_map(number);
+                std::iter::once(number(&t.stem).unwrap_or(u32::MAX)).chain(kin).collect()
+            })
+            .collect();
+        let there: HashSet<u32> = numbers.iter().flatten().copied().collect();
+        let possible = lexicon.phrases.iter().map(|p| p.numbers.iter().all(|n| there.contains(n))).collect();
+        Self { tokens, numbers, possible, slips, clauses, clause_starts }
     }
 
     /// Whether the word at a place can be a word of a name: the same, or one that may stand for it.
-    fn fits(&self, at: usize, stem: &str) -> bool {
-        self.tokens[at].stem == stem || self.kin[at].iter().any(|k| k == stem)
+    fn fits(&self, at: usize, number: u32) -> bool {
+        self.numbers[at].contains(&number)
+    }
+
+    /// Whether it is that very word.
+    fn is(&self, at: usize, number: u32) -> bool {
+        self.numbers[at].first() == Some(&number)
     }
 }
 
@@ -113,8 +129,10 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     let mut found: Vec<Match> = Vec::new();
     for from in 0..clause.len() {
         let at = clause[from];
-        let stems = std::iter::once(&line.tokens[at].stem).chain(&line.kin[at]);
-        for &phrase in stems.filter_map(|stem| lexicon.by_first.get(stem)).flatten() {
+        let stem = &line.tokens[at].stem;
+        let stems = std::iter::once(stem).chain(lexicon.kin.of(stem));
+        let starting = stems.filter_map(|stem| lexicon.by_first.get(stem)).flatten();
+        for &phrase in starting.filter(|p| line.possible[**p]) {
             if let Some(met) = meet(phrase, &lexicon.phrases[phrase], line, &clause[from..]) {
                 found.push(met);
             }
@@ -129,7 +147,9 @@ pub(super) fn matches(lexicon: &Lexicon, line: &Line, clause: &[usize]) -> Vec<M
     leave_out(lexicon, &mut found, |one, other| {
         let (name, longer) = (&lexicon.phrases[one.phrase], &lexicon.phrases[other.phrase]);
         // "Porosity after polishing" is found on polishing, and porosity it is.
-        let told_too = name.a_kind && (longer.of_several || other.akin && longer.of_the_piece);
+        let told_too = name.a_kind && (longer.of_several || other.akin && longer.of_the_piece)
+            // "Small round holes" are round holes to the letter.
+            || name.target == longer.target && other.akin && !one.akin;
         one.is_within(other) && !told_too || one.on == other.on && one.is_rougher(other)
     });
     found
@@ -188,12 +208,12 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
             }
             let key = lexicon.kin.key(window.iter().map(|w| line.tokens[*w].stem.as_str()));
             for &phrase in lexicon.by_sorted.get(&key).into_iter().flatten() {
-                let stems = &lexicon.phrases[phrase].stems;
-                let straight_on = window.iter().zip(stems).all(|(w, stem)| line.fits(*w, stem));
-                if straight_on || !stems.iter().all(|stem| window.iter().any(|w| line.fits(*w, stem))) {
+                let numbers = &lexicon.phrases[phrase].numbers;
+                let straight_on = window.iter().zip(numbers).all(|(w, n)| line.fits(*w, *n));
+                if straight_on || !numbers.iter().all(|n| window.iter().any(|w| line.fits(*w, *n))) {
                     continue;
                 }
-                let akin = !stems.iter().all(|stem| window.iter().any(|w| line.tokens[*w].stem == *stem));
+                let akin = !numbers.iter().all(|n| window.iter().any(|w| line.is(*w, *n)));
                 let from = straight.partition_point(|m| m.first() + REACH < *first);
                 let said_straight = straight[from..]
                     .iter()
@@ -210,30 +230,30 @@ fn turned_round(lexicon: &Lexicon, line: &Line, clause: &[usize], straight: &[Ma
 
 fn meet(at: usize, phrase: &Phrase, line: &Line, clause: &[usize]) -> Option<Match> {
     // Most names fail at their second word: see that before anything is gathered.
-    if let Some(second) = phrase.stems.get(1) {
+    if let Some(second) = phrase.numbers.get(1) {
         let within = phrase.open.get(1).map_or(0, |gap| *gap).max(ADJECTIVES) + 1;
-        if !clause.iter().skip(1).take(within).any(|at| line.fits(*at, second)) {
+        if !clause.iter().skip(1).take(within).any(|at| line.fits(*at, *second)) {
             return None;
         }
     }
     let first = *clause.first()?;
     // A word alone must be the word itself.
-    let mut akin = line.tokens[first].stem != phrase.stems[0];
+    let mut akin = !line.is(first, *phrase.numbers.first()?);
     if akin && (phrase.stems.len() == 1 || phrase.literal) {
         return None;
     }
     let mut on = vec![first];
     let mut next = 1;
     let mut gapped = false;
-    for ((stem, open), led) in phrase.stems.iter().zip(&phrase.open).zip(&phrase.led).skip(1) {
+    for ((number, open), led) in phrase.numbers.iter().zip(&phrase.open).zip(&phrase.led).skip(1) {
         let mut between = 0;
         let mut passed = false;
         let before = *on.last()?;
         loop {
             let here = *clause.get(next)?;
             let token = &line.tokens[here];
-            if line.fits(here, stem) {
-                akin |= token.stem != *stem;
+            if line.fits(here, *number) {
+                akin |= !line.is(here, *number);
                 if phrase.literal && akin {
                     return None;
                 }

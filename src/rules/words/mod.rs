@@ -149,13 +149,16 @@ pub struct Words<'r> {
     rules: &'r RuleBase,
     lexicon: Lexicon,
     kinds: Kinds,
+    /// Already there when the mould came off.
+    as_cast: Option<Finding>,
 }
 
 impl<'r> Words<'r> {
     /// Gathers the names from the rules.
     pub fn new(rules: &'r RuleBase) -> Self {
         let kinds = Kinds::new(rules);
-        Self { rules, lexicon: Lexicon::new(rules, &kinds), kinds }
+        let as_cast = rules.find_sign("open-at-devesting").map(Finding::Sign);
+        Self { rules, lexicon: Lexicon::new(rules, &kinds), kinds, as_cast }
     }
 
     /// What a line says. Any text will do; the same text always gives the same answer.
@@ -400,8 +403,9 @@ impl Hearing<'_, '_> {
             return subject::is_praised(self.line, range, one.last());
         }
         // "Fine as cast", and then something happened.
-        let when = self.words.rules.find_sign("open-at-devesting").map(Finding::Sign);
-        if Some(finding) == when && subject::is_praised_before(self.line, range.start, one.first()) {
+        if Some(finding) == self.words.as_cast
+            && subject::is_praised_before(self.line, range.start, one.first())
+        {
             return true;
         }
         if subject::is_bending(self.line, range, one) || subject::is_of_mould(self.line, range, one) {
