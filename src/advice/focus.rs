@@ -18,6 +18,8 @@ const HOPELESS: f64 = 1e-4;
 pub(super) trait Chances {
     /// How many defects there are.
     fn defects(&self) -> usize;
+    /// What a defect is called in the rules, wherever it stands there.
+    fn id(&self, defect: usize) -> &str;
     /// Chance of a defect before anything was seen.
     fn defect(&self, defect: usize) -> f64;
     /// Chance that what was observed is there though no defect shows it.
@@ -35,7 +37,9 @@ pub(super) fn kept(chances: &impl Chances, observations: &[Observation]) -> Opti
     let touched =
         |d: usize| observations.iter().any(|o| chances.shown(d, *o) > 0.0) || is_certain(d, observations);
     let mut order: Vec<usize> = (0..scores.len()).filter(|d| touched(*d)).collect();
-    order.sort_by(|a, b| scores[*b].total_cmp(&scores[*a]).then(a.cmp(b)));
+    // Scores that differ by rounding are alike; among them the order of the rules must not decide what is left out.
+    let class = |d: usize| (scores[d].ln() * 1e9).round();
+    order.sort_by(|a, b| class(*b).total_cmp(&class(*a)).then_with(|| chances.id(*a).cmp(chances.id(*b))));
     let best = order.first().map(|d| scores[*d])?;
     let mut kept = vec![false; scores.len()];
     for (at, d) in order.iter().enumerate() {

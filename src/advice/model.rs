@@ -368,6 +368,10 @@ impl focus::Chances for Parts<'_> {
         self.rules.defects.len()
     }
 
+    fn id(&self, defect: usize) -> &str {
+        self.rules.defects.get(defect).map_or("", |d| d.id.as_str())
+    }
+
     fn defect(&self, defect: usize) -> f64 {
         self.defect_chance(DefectKey::from_index(defect))
     }
