@@ -87,9 +87,11 @@ fn step(interview: &mut Interview<'_>, random: &mut Random) -> bool {
             assert!(!ruled_out, "{} is out of play", question.id);
         }
     }
-    match interview.next() {
-        Next::Ask(chosen) => assert!(open.contains(&chosen.worth.question), "a question out of play"),
-        Next::Stop(_) => {}
+    // To choose among the questions costs more than all else here: it is done in every fourth state.
+    if random.below(4) == 0
+        && let Next::Ask(chosen) = interview.next()
+    {
+        assert!(open.contains(&chosen.worth.question), "a question out of play");
     }
     if open.is_empty() {
         return false;
