@@ -383,7 +383,7 @@ mod tests {
             (Length, "six inches", 152.4),
             (Length, "3/8\"", 9.525),
             (Length, "3MM", 3.0),
-            (Mass, "2 lb 8 oz", 1133.980_925),
+            (Mass, "2 lb 8 oz", 1_133.980_925),
             (Mass, "a hundred grams", 100.0),
             (Mass, "2 troy ounces", 62.206_953_6),
             (Speed, "400 turns a minute", 400.0),
