@@ -141,6 +141,8 @@ fn ctrl_c_holds_back_the_rest_of_a_paste() {
     session.send("\r").unwrap();
     session.expect("Question 3.").unwrap();
     session.expect("Noted.").unwrap();
+    // A Ctrl-D that comes before the prompt would be lost.
+    session.expect("> ").unwrap();
     session.send(ControlCode::EndOfTransmission).unwrap();
     session.expect("Every answer is kept").unwrap();
     assert!(count(folder.path()).contains("2 answers so far"));

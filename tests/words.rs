@@ -587,7 +587,8 @@ fn long_texts_are_quick() {
             })
             .min()
             .unwrap();
-        assert!(best < Duration::from_millis(50), "{word:?} took {best:?}");
+        // On a shared machine; what grows with the square of the length takes seconds.
+        assert!(best < Duration::from_millis(150), "{word:?} took {best:?}");
     }
 }
 

@@ -192,6 +192,12 @@ impl Strengths {
         Self { into, leaks }
     }
 
+    /// Chance of a defect when each cause is there with its chance, independent of the others.
+    fn chance(&self, defect: DefectKey, chances: &[f64]) -> f64 {
+        let quiet: f64 = self.to(defect).iter().map(|(c, s)| 1.0 - s * chances[c.index()]).product();
+        1.0 - (1.0 - self.leak(defect)) * quiet
+    }
+
     fn forget(&mut self, cause: CauseKey) {
         self.into.iter_mut().for_each(|links| links.retain(|(c, _)| *c != cause));
     }
@@ -224,6 +230,8 @@ struct Parts<'a> {
     /// Chance of each cause before anything was seen.
     chances: Vec<f64>,
     causes_to_defects: Strengths,
+    /// Chance of each defect before anything was seen, whatever link is cut later.
+    defect_chances: Vec<f64>,
     causes_to_signs: Into<CauseKey>,
     defects_to_signs: Into<DefectKey>,
     defects_to_names: Into<DefectKey>,
@@ -240,6 +248,7 @@ impl<'a> Parts<'a> {
         let chances = root_chances(&groups, &odds);
         let weigh = Weigh { rules, context: &context };
         let causes_to_defects = Strengths::new(rules, &context);
+        let defect_chances = rules.defect_keys().map(|d| causes_to_defects.chance(d, &chances)).collect();
         let mut causes_to_signs = vec![Vec::new(); rules.signs.len()];
         let mut defects_to_signs = vec![Vec::new(); rules.signs.len()];
         let mut defects_to_names = vec![Vec::new(); rules.defects.len()];
@@ -264,6 +273,7 @@ impl<'a> Parts<'a> {
             groups,
             chances,
             causes_to_defects,
+            defect_chances,
             causes_to_signs,
             defects_to_signs,
             defects_to_names,
@@ -345,14 +355,7 @@ impl<'a> Parts<'a> {
 
     /// Chance of a defect before anything was seen, causes taken as independent.
     fn defect_chance(&self, defect: DefectKey) -> f64 {
-        let leak = self.causes_to_defects.leak(defect);
-        let quiet: f64 = self
-            .causes_to_defects
-            .to(defect)
-            .iter()
-            .map(|(c, s)| 1.0 - s * self.chances[c.index()])
-            .product();
-        1.0 - (1.0 - leak) * quiet
+        self.defect_chances[defect.index()]
     }
 
     fn links_to(&self, observation: Observation) -> &[(DefectKey, f64)] {

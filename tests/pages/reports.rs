@@ -175,7 +175,7 @@ fn the_reports_say_what_the_json_says() {
     }
 }
 
-/// Two sheets of paper at most, with room for 30 mm more: another font, a longer note, a warning.
+/// Two sheets of paper at most, with room for 15 mm more: another font, a longer note, a warning.
 #[test]
 fn the_reports_fit_two_sheets_of_paper() {
     let Some(mut browser) = super::browser() else { return };
@@ -185,7 +185,7 @@ fn the_reports_fit_two_sheets_of_paper() {
         browser.open(&folder.path().join(report.file), SCREENS[2]);
         assert!((1..=2).contains(&browser.sheets()), "{} takes more", report.file);
         let lengthen =
-            "document.querySelector('main').appendChild(document.createElement('div')).style.height = '30mm'";
+            "document.querySelector('main').appendChild(document.createElement('div')).style.height = '15mm'";
         browser.run(lengthen);
         assert!((1..=2).contains(&browser.sheets()), "{} fits by a hair", report.file);
     }
