@@ -33,29 +33,34 @@ impl Journal {
 
     /// A new journal with its first record. Never writes over a file.
     pub(super) fn create(path: PathBuf, first: &Record) -> Result<Self, Failure> {
+        Self::begin(&path, first)?.ok_or_else(|| {
+            Failure::usage(format!("there is a file {} already", path.display()))
+                .with_help("to go on with it: `aftercast ask --resume FILE`")
+        })
+    }
+
+    /// The same; `None` where there is a file of that name already.
+    fn begin(path: &Path, first: &Record) -> Result<Option<Self>, Failure> {
         let failed = |source| {
             Failure::usage(format!("cannot begin the session {}: {source}", path.display()))
                 .with_help("keep it elsewhere with --session FILE")
         };
-        let file = match OpenOptions::new().append(true).create_new(true).open(&path) {
+        let file = match OpenOptions::new().append(true).create_new(true).open(path) {
             Ok(file) => file,
-            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-                return Err(Failure::usage(format!("there is a file {} already", path.display()))
-                    .with_help("to go on with it: `aftercast ask --resume FILE`"));
-            }
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => return Ok(None),
             Err(error) => return Err(failed(error)),
         };
-        lock(&file, &path)?;
-        let mut journal = Self { path: path.clone(), file, kept: 0 };
+        lock(&file, path)?;
+        let mut journal = Self { path: path.to_owned(), file, kept: 0 };
         if let Err(source) = journal.push(first) {
             // Without its first record it is no session, and `--resume` would find it before the last true one.
-            let _ = std::fs::remove_file(&path);
+            let _ = std::fs::remove_file(path);
             return Err(failed(source));
         }
         // The file's name must be on the disk as well. Where folders cannot be synced the name comes with the next write.
         let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let _ = File::open(folder).and_then(|f| f.sync_all());
-        Ok(journal)
+        Ok(Some(journal))
     }
 
     /// Adds a record and waits until it is on the disk.
@@ -186,9 +191,8 @@ pub(super) fn fresh(first: &Record) -> Result<Journal, Failure> {
     let second = jiff::Timestamp::now().strftime("%Y%m%d-%H%M%S").to_string();
     // Of several in one second those after the first have a letter more; so the order of names is the order of time.
     for letter in std::iter::once(String::new()).chain(('b'..='z').map(String::from)) {
-        let path = folder.join(format!("{second}{letter}.jsonl"));
-        if !path.exists() {
-            return Journal::create(path, first);
+        if let Some(journal) = Journal::begin(&folder.join(format!("{second}{letter}.jsonl")), first)? {
+            return Ok(journal);
         }
     }
     Err(Failure::usage("too many interviews begin at once").with_help("name a file with `--session FILE`"))
