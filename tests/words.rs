@@ -46,6 +46,19 @@ fn ids(understood: &Understood, denied: bool) -> Vec<&'static str> {
 }
 
 /// Every id named in the table must exist, and every line must give what it must.
+/// What a line names as the alloy, by id.
+fn alloys(understood: &Understood) -> Vec<String> {
+    understood
+        .alloys
+        .iter()
+        .map(|(name, _)| match name {
+            AlloyName::Alloy(k) => RULES.alloy(*k).id.clone(),
+            AlloyName::Family(k) => RULES.family(*k).id.clone(),
+            AlloyName::Metal(m) => m.word().to_owned(),
+        })
+        .collect()
+}
+
 #[test]
 fn casters_lines_are_understood() {
     let known = |i: &&str| RULES.find_defect(i).is_some() || RULES.find_sign(i).is_some();
@@ -353,15 +366,8 @@ impl Bench {
             }
         };
         let owned = |ids: &[&str]| -> Vec<String> { ids.iter().map(|i| (*i).to_owned()).collect() };
-        let alloys: Vec<String> = understood
-            .alloys
-            .iter()
-            .map(|(name, _)| match name {
-                AlloyName::Alloy(k) => RULES.alloy(*k).id.clone(),
-                AlloyName::Family(k) => RULES.family(*k).id.clone(),
-                AlloyName::Metal(m) => m.word().to_owned(),
-            })
-            .collect();
+        let alloys = alloys(&understood);
+
         let facts: Vec<String> = understood
             .facts
             .iter()
@@ -466,18 +472,7 @@ fn what_is_not_clear_is_asked_back_and_not_counted() {
 
 #[test]
 fn alloys_and_facts_of_the_job_are_heard() {
-    let alloy = |text: &str| -> Vec<String> {
-        WORDS
-            .understand(text)
-            .alloys
-            .iter()
-            .map(|(name, _)| match name {
-                AlloyName::Alloy(k) => RULES.alloy(*k).id.clone(),
-                AlloyName::Family(k) => RULES.family(*k).id.clone(),
-                AlloyName::Metal(m) => m.word().to_owned(),
-            })
-            .collect()
-    };
+    let alloy = |text: &str| alloys(&WORDS.understand(text));
     assert_eq!(alloy("pinholes in my sterling silver rings"), ["sterling-925"]);
     assert_eq!(alloy("14 karat yellow gold, cracks"), ["gold-14k-yellow"]);
     assert_eq!(alloy("18ct rose ring snapped"), ["gold-18k-rose"]);

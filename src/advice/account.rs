@@ -11,6 +11,7 @@
 //! P' being of the network without those links, and the links those to defects that the findings rest on.
 
 use super::findings::Observation;
+use super::hand::rested_on;
 use super::model::Model;
 use crate::inference::{Limits, Var};
 use crate::rules::CauseKey;
@@ -18,8 +19,17 @@ use crate::rules::CauseKey;
 /// A cause that shows a finding less often than this does not account for it.
 const SHOWS: f64 = 0.03;
 
-/// Chance that the cause is there and had a hand in a defect, `had_a_hand` being that it had a hand in anything seen.
-/// `None` where no sign of its own was seen, so that the two are one, or the sums are too wide to be exact.
+/// Whether a sign of its own was seen of a cause. Where none was, a hand in a defect is a hand in anything.
+pub(super) fn shows_itself(model: &Model<'_>, observations: &[Observation], cause: CauseKey) -> bool {
+    let id = Var::Cause(model.cause(cause));
+    let own = |o: &Observation| match model.var(*o) {
+        Var::Node(node) => model.network.parents(node).iter().any(|(parent, _)| *parent == id),
+        Var::Cause(_) => false,
+    };
+    observations.iter().filter(|o| o.is_present()).any(own)
+}
+
+/// Chance that the cause is there and had a hand in a defect. `None` where the sums are too wide to be exact.
 pub(super) fn in_fault(
     model: &Model<'_>,
     observations: &[Observation],
@@ -27,32 +37,8 @@ pub(super) fn in_fault(
     there: f64,
     ln_evidence: f64,
 ) -> Option<f64> {
-    let id = Var::Cause(model.cause(cause));
-    let own = |o: &Observation| match model.var(*o) {
-        Var::Node(node) => model.network.parents(node).iter().any(|(parent, _)| *parent == id),
-        Var::Cause(_) => false,
-    };
-    if !observations.iter().filter(|o| o.is_present()).any(own) {
-        return None;
-    }
-    apart(model, observations, cause, there, ln_evidence)
-}
-
-/// The same, whether or not a sign of its own was seen.
-fn apart(
-    model: &Model<'_>,
-    observations: &[Observation],
-    cause: CauseKey,
-    there: f64,
-    ln_evidence: f64,
-) -> Option<f64> {
-    let rests_on = |node: Var| {
-        observations.iter().map(|o| model.var(*o)).any(|seen| match seen {
-            Var::Node(n) => seen == node || model.network.parents(n).iter().any(|(p, _)| *p == node),
-            Var::Cause(_) => false,
-        })
-    };
-    let defects = model.rules.defect_keys().filter(|d| rests_on(Var::Node(model.defect(*d))));
+    let rested = rested_on(&model.network, &model.evidence(observations));
+    let defects = model.rules.defect_keys().filter(|d| rested[model.defect(*d).index()]);
     let silent: f64 = defects.map(|d| 1.0 - model.strength(cause, d)).product();
     let cut = model.without_defects_of(cause, observations).ok()?;
     let limits = Limits::default().exact();
@@ -91,7 +77,7 @@ pub(super) fn left_open(
 
 #[cfg(test)]
 mod tests {
-    use super::apart;
+    use super::in_fault;
     use crate::advice::{Model, Observation, Sureness, standings};
     use crate::rules::{CauseKey, Finding, shipped};
     use crate::sheet::{Sheet, catalogue};
@@ -119,8 +105,9 @@ mod tests {
             let without: Vec<_> = all.iter().filter(|s| !own(s.cause)).take(8).collect();
             assert_eq!(without.len(), 8);
             for standing in without {
-                let told = apart(&model, &seen, standing.cause, standing.probability, prepared.ln_evidence())
-                    .unwrap();
+                let told =
+                    in_fault(&model, &seen, standing.cause, standing.probability, prepared.ln_evidence())
+                        .unwrap();
                 let off = (told - standing.had_a_hand).abs();
                 assert!(off < 1e-9, "{}: {told} {}", rules.cause(standing.cause).id, standing.had_a_hand);
             }

@@ -1,6 +1,6 @@
 //! From findings to ranked causes, the defects that are really there, and ranked remedies.
 
-use super::account::{in_fault, left_open};
+use super::account::{in_fault, left_open, shows_itself};
 use super::effect::Effect;
 use super::findings::{Observation, Sureness};
 use super::hand::{Standing, standings};
@@ -188,7 +188,7 @@ pub fn diagnose(
                 reasons.push(Reason { words, ln, weak: None });
             }
             let (supports, opposes) = sorted(reasons);
-            let in_fault = (at < IN_FRONT)
+            let in_fault = (at < IN_FRONT && shows_itself(model, observations, cause))
                 .then(|| in_fault(model, observations, cause, probability, ln_evidence))
                 .flatten()
                 .map_or(had_a_hand, |chance| chance.min(had_a_hand));

@@ -10,7 +10,7 @@
 //! exact, without another sweep. What is left of the cause's posterior is the chance that it had a hand in it.
 
 use super::model::Model;
-use crate::inference::{ActivePosterior, CauseId, Evidence, NodeId, Var};
+use crate::inference::{ActivePosterior, CauseId, Evidence, Network, NodeId, Var};
 use crate::rules::CauseKey;
 
 /// A cause's place in a ranking.
@@ -49,23 +49,28 @@ struct Relevant {
     silent: Vec<f64>,
 }
 
+/// Whether findings rest on each node: it was looked for, or what hangs on it was.
+pub(super) fn rested_on(network: &Network, evidence: &Evidence) -> Vec<bool> {
+    let node = |var: Var| if let Var::Node(n) = var { Some(n) } else { None };
+    let mut todo: Vec<NodeId> = evidence.iter().filter_map(|(var, _)| node(var)).collect();
+    let mut rested = vec![false; network.nodes()];
+    while let Some(next) = todo.pop() {
+        if !std::mem::replace(&mut rested[next.index()], true) {
+            todo.extend(network.parents(next).iter().filter_map(|(above, _)| node(*above)));
+        }
+    }
+    rested
+}
+
 impl Relevant {
     fn new(model: &Model<'_>, evidence: &Evidence) -> Self {
         let network = &model.network;
-        let mut todo: Vec<NodeId> = evidence
-            .iter()
-            .filter_map(|(var, _)| if let Var::Node(n) = var { Some(n) } else { None })
-            .collect();
-        let mut seen = vec![false; network.nodes()];
+        let rested = rested_on(network, evidence);
         let mut silent = vec![1.0; network.causes()];
-        while let Some(node) = todo.pop() {
-            if std::mem::replace(&mut seen[node.index()], true) {
-                continue;
-            }
+        for node in network.node_ids().filter(|n| rested[n.index()]) {
             for (parent, strength) in network.parents(node) {
-                match parent {
-                    Var::Cause(cause) => silent[cause.index()] *= 1.0 - strength,
-                    Var::Node(above) => todo.push(*above),
+                if let Var::Cause(cause) = parent {
+                    silent[cause.index()] *= 1.0 - strength;
                 }
             }
         }

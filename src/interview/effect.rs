@@ -45,9 +45,9 @@ impl Interview<'_> {
 
     fn moves(&self, known: super::state::Known, most: usize) -> Option<Vec<Moved>> {
         let after = ranking(self.rules(), &known.sheet, &known.findings).ok()?;
-        let chance = |cause: CauseKey| after.iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, p)| *p);
+        let chance = |cause: CauseKey| after.iter().find(|s| s.cause == cause).map_or(0.0, |s| s.had_a_hand);
         let now = self.standing().causes().iter();
-        let mut moves: Vec<Moved> = now.map(|(c, before)| (*c, *before, chance(*c))).collect();
+        let mut moves: Vec<Moved> = now.map(|s| (s.cause, s.had_a_hand, chance(s.cause))).collect();
         moves.retain(|(_, before, after)| (after - before).abs() >= LEAST);
         moves.sort_by(|a, b| (b.2 - b.1).abs().total_cmp(&(a.2 - a.1).abs()).then(a.0.cmp(&b.0)));
         moves.truncate(most);

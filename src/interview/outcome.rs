@@ -2,7 +2,7 @@
 
 use super::standing::Standing;
 use super::state::Said;
-use crate::advice::{Prior, has, tries};
+use crate::advice::{Prior, has, matter, tries};
 use crate::inference::CauseId;
 use crate::rules::names::AlloyName;
 use crate::rules::{Cause, Context, FactKey, FamilyKey, QuantityKey, QuestionKey, Reveals};
@@ -105,7 +105,7 @@ fn of_figure(standing: &Standing<'_>, quantity: QuantityKey) -> Vec<Outcome> {
     if !has(rules, standing.sheet(), field) {
         return Vec::new();
     }
-    let tried = tries(model, standing.sheet(), field, standing.matter());
+    let tried = tries(model, standing.sheet(), field, &matter(standing.causes()));
     let mut all: Vec<Outcome> = tried
         .iter()
         .map(|t| {

@@ -4,11 +4,10 @@ use super::outlooks::Outlooks;
 use super::play;
 use super::state::{Refused, Start, Step};
 use crate::advice::{
-    Diagnosis, Model, Observation, Outlook, Refusal, Standing as Ranked, Sureness, diagnose, matter,
-    standings,
+    Diagnosis, Model, Observation, Outlook, Refusal, Standing as Ranked, Sureness, diagnose, standings,
 };
 use crate::inference::{BuildError, Evidence, InferenceError, Prepared, Var, World};
-use crate::rules::{CauseKey, DefectKey, Finding, QuestionKey, RuleBase, SignKey};
+use crate::rules::{DefectKey, Finding, QuestionKey, RuleBase, SignKey};
 use crate::sheet::Sheet;
 use std::cell::OnceCell;
 
@@ -23,10 +22,7 @@ pub struct Standing<'a> {
     model: Model<'a>,
     sheet: Sheet,
     findings: Vec<Observation>,
-    ranking: Vec<Ranked>,
-    causes: Vec<(CauseKey, f64)>,
-    /// The causes that may have had a hand.
-    matter: Vec<CauseKey>,
+    causes: Vec<Ranked>,
     open: Vec<QuestionKey>,
     pub(super) asked: usize,
     pub(super) worlds: Vec<World>,
@@ -52,8 +48,7 @@ impl<'a> Standing<'a> {
         // The answers decide the draws as well, so that the same answers always lead to the same question.
         let seed = start.seed ^ (findings.len() as u64) << 32;
         let prepared = prepare(&model, &evidence, &findings)?;
-        let ranking = standings(&model, &evidence, &prepared.posterior_active());
-        let (causes, matter) = (chances(&ranking), matter(&ranking));
+        let causes = standings(&model, &evidence, &prepared.posterior_active());
         let worlds = interleaved(prepared.sample_without_leaves(WORLDS, seed));
         let outlook = Outlook::new(&model, &prepared);
         let trouble = trouble(&model, &findings, &worlds);
@@ -68,9 +63,7 @@ impl<'a> Standing<'a> {
             model,
             sheet,
             findings,
-            ranking,
             causes,
-            matter,
             open: Vec::new(),
             asked: steps.len(),
             worlds,
@@ -98,19 +91,9 @@ impl<'a> Standing<'a> {
         &self.findings
     }
 
-    /// All causes with the chance that they had a hand in what was seen, the likeliest first.
-    pub fn causes(&self) -> &[(CauseKey, f64)] {
+    /// All causes, those first that most likely had a hand in what was seen.
+    pub fn causes(&self) -> &[Ranked] {
         &self.causes
-    }
-
-    /// The same with the chance that they are there.
-    pub(super) fn ranking(&self) -> &[Ranked] {
-        &self.ranking
-    }
-
-    /// The causes that may have had a hand in it.
-    pub(super) fn matter(&self) -> &[CauseKey] {
-        &self.matter
     }
 
     /// Causes, defects and remedies as they rank now, with their reasons.
@@ -206,11 +189,11 @@ pub(super) fn ranking(
     rules: &RuleBase,
     sheet: &Sheet,
     findings: &[Observation],
-) -> Result<Vec<(CauseKey, f64)>, Refused> {
+) -> Result<Vec<Ranked>, Refused> {
     let model = Model::focused(rules, sheet, findings).map_err(|e| unsound(&e))?;
     let evidence = model.evidence(findings);
     let prepared = prepare(&model, &evidence, findings)?;
-    Ok(chances(&standings(&model, &evidence, &prepared.posterior_active())))
+    Ok(standings(&model, &evidence, &prepared.posterior_active()))
 }
 
 fn prepare<'m>(
@@ -225,10 +208,6 @@ fn prepare<'m>(
         };
         refused(model.rules, findings, &at.map_or(Refusal::Engine(error), Refusal::Impossible))
     })
-}
-
-fn chances(ranking: &[Ranked]) -> Vec<(CauseKey, f64)> {
-    ranking.iter().map(|s| (s.cause, s.had_a_hand)).collect()
 }
 
 /// Every other world first, so that either half is a fair part of them: they are drawn in runs.

@@ -135,7 +135,7 @@ impl Interview<'_> {
     /// asked for before.
     fn unrecorded(&self) -> Option<(QuestionKey, Because)> {
         let standing = self.standing();
-        let missing = missing(standing.model(), standing.sheet(), standing.ranking());
+        let missing = missing(standing.model(), standing.sheet(), standing.causes());
         let far = missing.iter().filter(|m| m.cause_change >= FAR);
         far.filter_map(|m| {
             let fills = |q: &QuestionKey| self.fills(*q) == Some(m.what);

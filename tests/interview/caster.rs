@@ -162,7 +162,7 @@ impl<'a> Caster<'a> {
     /// Best place in the ranking, from 0, of a cause that had a hand in the fault.
     pub(crate) fn rank(&self, interview: &Interview<'_>) -> usize {
         let causes = interview.standing().causes();
-        causes.iter().position(|(c, _)| self.acted.contains(c)).unwrap()
+        causes.iter().position(|s| self.acted.contains(&s.cause)).unwrap()
     }
 }
 

@@ -57,7 +57,7 @@ fn an_answer_does_what_was_said_of_it() {
                 let taken = after.answer(question, effect.step.said.clone());
                 assert_eq!(taken.is_ok(), effect.moves.is_some(), "{id}: {}", effect.words);
                 let chance = |of: &Interview<'_>, cause: CauseKey| {
-                    of.standing().causes().iter().find(|(c, _)| *c == cause).unwrap().1
+                    of.standing().causes().iter().find(|s| s.cause == cause).unwrap().had_a_hand
                 };
                 for (cause, before, then) in effect.moves.unwrap_or_default() {
                     assert!((chance(&interview, cause) - before).abs() < 1e-9);

@@ -137,7 +137,7 @@ fn interviewed(case: &Case, rules: &RuleBase) -> Option<(bool, bool)> {
     let mut interview = Interview::new(rules, start).unwrap();
     let found = |interview: &Interview<'_>| {
         let right = |c: &CauseKey| case.causes.contains(c) || case.accepted.contains(c);
-        interview.standing().causes().iter().take(3).any(|(c, _)| right(c))
+        interview.standing().causes().iter().take(3).any(|s| right(&s.cause))
     };
     let before = found(&interview);
     while let (Next::Ask(chosen), true) = (interview.next(), interview.steps().len() < 8) {

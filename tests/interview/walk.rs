@@ -55,7 +55,8 @@ fn any_words(rules: &RuleBase, random: &mut Random) -> Told {
 fn known(interview: &Interview<'_>) -> (Vec<(String, f64)>, Sheet) {
     let rules = interview.rules();
     let causes = interview.standing().causes().iter();
-    let mut causes: Vec<(String, f64)> = causes.map(|(c, p)| (rules.cause(*c).id.clone(), *p)).collect();
+    let mut causes: Vec<(String, f64)> =
+        causes.map(|s| (rules.cause(s.cause).id.clone(), s.had_a_hand)).collect();
     causes.sort_by(|a, b| a.0.cmp(&b.0));
     (causes, interview.standing().sheet().clone())
 }

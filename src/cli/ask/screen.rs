@@ -191,8 +191,9 @@ pub(super) fn in_front(interview: &Interview<'_>) -> String {
     }
     let rules = interview.rules();
     let causes = interview.standing().causes().iter().take(IN_FRONT);
-    let words: Vec<String> =
-        causes.map(|(c, p)| format!("{} {}", lower_first(&rules.cause(*c).title), percent(*p))).collect();
+    let words: Vec<String> = causes
+        .map(|s| format!("{} {}", lower_first(&rules.cause(s.cause).title), percent(s.had_a_hand)))
+        .collect();
     words.join("; ")
 }
 
@@ -624,10 +625,12 @@ pub(super) fn result(interview: &Interview<'_>, out: &mut Out) -> Option<RemedyK
         Ok(diagnosis) => {
             let model = standing.model();
             let missing = missing(model, standing.sheet(), &diagnosis.ranking());
-            let look = if stands_out(&diagnosis) { Vec::new() } else { look::best(interview) };
             let alarms = alarms(interview);
             let asked = interview.steps().iter().filter_map(|s| interview.fills(s.question)).collect();
             let closer = closer(interview, &diagnosis);
+            // Where no question is left that would tell, none is named as one that would.
+            let ask = closer == Closer::More && !stands_out(&diagnosis);
+            let look = if ask { look::best(interview) } else { Vec::new() };
             let around =
                 text::Around { missing: &missing, look: &look, alarms: &alarms, top: TOP, asked, closer };
             text::print(model, standing.sheet(), standing.findings(), &diagnosis, &around, out);

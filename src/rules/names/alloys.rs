@@ -1,6 +1,7 @@
 //! What people call alloys: by the names of the rules, and by carat or fineness, colour and metal in any order.
 
 use super::{Names, near, plain};
+use crate::document::visible;
 use crate::rules::keys::{AlloyKey, FamilyKey};
 use crate::rules::model::{Metal, RuleBase};
 use std::cell::OnceCell;
@@ -287,7 +288,7 @@ fn runs(phrase: &str) -> Vec<&str> {
 }
 
 fn shown(phrase: &str) -> String {
-    phrase.trim().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).take(40).collect()
+    visible(&phrase.trim().chars().take(40).collect::<String>())
 }
 
 /// What an alloy's name stands for, with the choice that was made; for many names at once build [`AlloyNames`].

@@ -154,22 +154,11 @@ const OPENING: &[&str] = &[
     "is", "are", "was", "were", "go", "come", "comes", "turned", "look", "looks", "looked", "each", "every",
 ];
 
-/// Adjectives and adverbs that may stand inside a name without changing it: "round (shiny) holes", "stones (still)
-/// break".
+/// Adjectives that may stand inside a name without changing it: "round (shiny) holes". So may the adverbs.
 const ADJECTIVES: &[&str] = &[
-    "still",
-    "always",
-    "sometimes",
-    "often",
-    "nearly",
-    "almost",
     "already",
-    "usually",
     "suddenly",
-    "mostly",
     "right",
-    "keep",
-    "keeps",
     "occasionally",
     "small",
     "little",
@@ -196,17 +185,9 @@ const ADJECTIVES: &[&str] = &[
     "deep",
     "shallow",
     "badly",
-    "just",
-    "all",
-    "now",
-    "simply",
-    "actually",
-    "basically",
-    "constantly",
-    "consistently",
 ];
 
-/// Of those, the ones that change nothing even where a name says "not": "prongs just did not fill".
+/// Adverbs that change nothing, even where a name says "not": "stones (still) break", "prongs just did not fill".
 const ADVERBS: &[&str] = &[
     "just",
     "still",
@@ -226,9 +207,9 @@ const ADVERBS: &[&str] = &[
     "consistently",
     "keep",
     "keeps",
-    "seem",
-    "seems",
 ];
+/// As little as those, but part of a name where they stand inside one: "seems porous".
+const SEEMING: &[&str] = &["seem", "seems"];
 
 /// A comma or stop ends a clause, and so do these.
 const TURNING: &[&str] = &[
@@ -411,7 +392,7 @@ pub(super) fn is_parting(word: &str) -> bool {
     matches!(word, "and" | "with" | "that" | "which" | "so")
 }
 pub(super) fn is_adjective(word: &str) -> bool {
-    ADJECTIVES.contains(&word)
+    ADJECTIVES.contains(&word) || ADVERBS.contains(&word)
 }
 /// A small number of things; "in one place" says more than how many.
 pub(super) fn is_count(word: &str) -> bool {
@@ -421,7 +402,7 @@ pub(super) fn is_count(word: &str) -> bool {
     ) || matches!(word.len(), 1 | 2) && word != "1" && word.bytes().all(|b| b.is_ascii_digit())
 }
 pub(super) fn is_adverb(word: &str) -> bool {
-    ADVERBS.contains(&word)
+    ADVERBS.contains(&word) || SEEMING.contains(&word)
 }
 pub(super) fn is_talk(word: &str) -> bool {
     TALK.contains(&word)
